@@ -1,0 +1,1 @@
+"""Commands typed in a terminal."""

@@ -1,0 +1,1 @@
+"""Nursery rules: pure functions and frozen dataclasses, no framework, no database, no clock."""

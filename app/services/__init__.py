@@ -1,0 +1,1 @@
+"""Use cases: functions that change things and write the history line; they never commit."""

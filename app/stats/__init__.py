@@ -1,0 +1,1 @@
+"""Arithmetic: numbers in, numbers out. No word of the nursery, nothing imported from app."""

@@ -1,0 +1,1 @@
+"""The database: engine and session, models, queries that return frozen dataclasses."""
