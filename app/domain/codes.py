@@ -1,0 +1,70 @@
+"""The codes the program gives: batches 26-0147, stock plants S-0031, mix lots M-0001.
+
+A code is never reused. Codes are compared as numbers, so 26-10000 comes after 26-9999.
+"""
+
+import re
+from dataclasses import dataclass
+from typing import Final
+
+_CENTURY: Final = 2000
+_DASH: Final = r"[-‐‑‒–—−]"
+_BATCH: Final = re.compile(
+    rf"#?\s*(?P<year>[0-9]{{2}})(?:\s*{_DASH}\s*|\s*/\s*|\s+)(?P<number>[0-9]{{1,9}})"
+)
+_BATCH_RUN: Final = re.compile(r"#?\s*(?P<year>[0-9]{2})(?P<number>[0-9]{3,9})")
+
+
+@dataclass(frozen=True, order=True)
+class BatchCode:
+    """A batch's code as its parts: the year of sticking (2000 to 2099) and the number in it."""
+
+    year: int
+    number: int
+
+    def __str__(self) -> str:
+        """Return the code as it is written, such as "26-0147"."""
+        return batch_code(year=self.year, number=self.number)
+
+
+def batch_code(*, year: int, number: int) -> str:
+    """Return "26-0147" for the 147th batch stuck in 2026; more digits where they are needed."""
+    return f"{year % 100:02d}-{number:04d}"
+
+
+def parse_batch_code(text: str) -> BatchCode | None:
+    """Return the code typed as "26-0147", "26-147", "26/147" or "26147"; None if it is none.
+
+    Without a hyphen the first two digits are the year and at least three must follow.
+    """
+    line = text.strip()
+    typed = _BATCH.fullmatch(line) or _BATCH_RUN.fullmatch(line)
+    if typed is None or int(typed["number"]) == 0:
+        return None
+    return BatchCode(_CENTURY + int(typed["year"]), int(typed["number"]))
+
+
+def stock_plant_code(number: int) -> str:
+    """Return "S-0031" for stock plant number 31."""
+    return f"S-{number:04d}"
+
+
+def parse_stock_plant_code(text: str) -> int | None:
+    """Return the number in "S-0031", "s31" or "S 31"; None if the text is no such code."""
+    return _lettered(text, letter="s")
+
+
+def mix_lot_code(number: int) -> str:
+    """Return "M-0001" for mix lot number 1."""
+    return f"M-{number:04d}"
+
+
+def parse_mix_lot_code(text: str) -> int | None:
+    """Return the number in "M-0001", "m1" or "M 1"; None if the text is no such code."""
+    return _lettered(text, letter="m")
+
+
+def _lettered(text: str, *, letter: str) -> int | None:
+    typed = re.fullmatch(rf"{letter}\s*{_DASH}?\s*([0-9]{{1,9}})", text.strip(), re.IGNORECASE)
+    number = int(typed[1]) if typed else 0
+    return number or None
