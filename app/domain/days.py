@@ -52,7 +52,7 @@ def parse_day(text: str, *, today: date, field: str, ahead: bool = False) -> dat
     if not EARLIEST <= day <= LATEST:
         raise NotAccepted.at(field, f"Give a day from {EARLIEST.year} to {LATEST.year}.")
     if day > today and not ahead:
-        sentence = f"{day_name(day)} is still to come: give a day up to today."
+        sentence = f"{day_long(day)} is still to come: give a day up to today."
         raise NotAccepted.at(field, sentence)
     return day
 
@@ -72,7 +72,7 @@ def day_short(day: date, *, today: date) -> str:
     return f"{WEEKDAYS[day.weekday()][:3]} {day.day} {MONTHS[day.month - 1][:3]}{year}"
 
 
-def day_name(day: date) -> str:
+def day_long(day: date) -> str:
     """Return "Tue 24 November 2026"."""
     return f"{WEEKDAYS[day.weekday()][:3]} {day.day} {MONTHS[day.month - 1]} {day.year}"
 
@@ -136,7 +136,7 @@ def _calendar_day(line: str, *, today: date, field: str, ahead: bool) -> date:
     if day is None:
         raise NotAccepted.at(field, _NO_SUCH_DAY)
     if weekday is not None and day.weekday() != weekday:
-        sentence = f"{day_name(day)} is a {WEEKDAYS[day.weekday()]}: check the day or the year."
+        sentence = f"{day_long(day)} is a {WEEKDAYS[day.weekday()]}: check the day or the year."
         raise NotAccepted.at(field, sentence)
     return day
 

@@ -111,7 +111,7 @@ def test_days_in_words() -> None:
     tuesday = date(2026, 11, 24)
     assert days.day_short(tuesday, today=TODAY) == "Tue 24 Nov"
     assert days.day_short(date(2025, 11, 24), today=TODAY) == "Mon 24 Nov 2025"
-    assert days.day_name(tuesday) == "Tue 24 November 2026"
+    assert days.day_long(tuesday) == "Tue 24 November 2026"
     assert days.day_and_lateness(tuesday, today=TODAY) == "Tue 24 Nov, 3 days late"
     assert days.day_and_distance(tuesday, today=TODAY) == "Tue 24 Nov, 3 days ago"
 
@@ -148,7 +148,7 @@ def test_every_day_written_out_is_read_back(day: date) -> None:
         day.isoformat(),
         f"{day.day}/{day.month}/{day.year}",
         f"{day.day}.{day.month}.{day.year}",
-        days.day_name(day),
+        days.day_long(day),
         days.day_short(day, today=TODAY),
         f"-{(TODAY - day).days}",
     ):
