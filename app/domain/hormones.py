@@ -35,7 +35,9 @@ class Hormone:
 
 
 _NONE_WORDS: Final = frozenset({"none", "no hormone", "no", "without"})
-_STRENGTH: Final = re.compile(r"(?P<number>\d[\d,. ]*)\s*(?P<unit>ppm|mg/l|mg/kg|%)?\s*$", re.IGNORECASE)
+_STRENGTH: Final = re.compile(
+    r"(?P<number>\d[\d,. ]*)\s*(?P<unit>ppm|mg/l|mg/kg|%)?\s*$", re.IGNORECASE
+)
 _WRITTEN: Final = {"iba": "IBA", "k-iba": "K-IBA", "naa": "NAA", "k-naa": "K-NAA", "iaa": "IAA"}
 
 

@@ -1,0 +1,1 @@
+"""Strikewell: the log of a propagation unit."""

@@ -1,0 +1,58 @@
+"""Benches in walking order, and what stood where from when to when."""
+
+from datetime import date, datetime
+
+from sqlalchemy import CheckConstraint, ForeignKey, Index, text
+from sqlalchemy.orm import Mapped, mapped_column
+
+from app.store.base import Base, UtcInstant
+from app.store.versioned import Versioned
+
+_STILL_THERE = text("to_on IS NULL")
+
+
+class Bench(Versioned, Base):
+    """A bench, bed or frame. `walking_order` sorts the round; capacity is in trays."""
+
+    __tablename__ = "benches"
+    __table_args__ = (CheckConstraint("capacity_trays >= 0", name="capacity_not_negative"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str] = mapped_column(unique=True)
+    walking_order: Mapped[int] = mapped_column(default=0)
+    capacity_trays: Mapped[int | None]
+    notes: Mapped[str] = mapped_column(default="")
+    closed_at: Mapped[datetime | None] = mapped_column(UtcInstant)
+
+
+class BenchStay(Base):
+    """A batch, some of its trays, or a stock plant, on a bench; no `to_on` means still there."""
+
+    __tablename__ = "bench_stays"
+    __table_args__ = (
+        CheckConstraint("(batch_id IS NULL) <> (stock_plant_id IS NULL)", name="one_thing"),
+        CheckConstraint("to_on IS NULL OR to_on >= from_on", name="in_order"),
+        CheckConstraint("trays IS NULL OR trays > 0", name="trays_positive"),
+        Index(
+            "ix_bench_stays_batch_now",
+            "batch_id",
+            sqlite_where=_STILL_THERE,
+            postgresql_where=_STILL_THERE,
+        ),
+        Index(
+            "ix_bench_stays_bench_now",
+            "bench_id",
+            sqlite_where=_STILL_THERE,
+            postgresql_where=_STILL_THERE,
+        ),
+        Index("ix_bench_stays_batch_id", "batch_id"),
+        Index("ix_bench_stays_stock_plant_id", "stock_plant_id"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    batch_id: Mapped[int | None] = mapped_column(ForeignKey("batches.id"))
+    stock_plant_id: Mapped[int | None] = mapped_column(ForeignKey("stock_plants.id"))
+    bench_id: Mapped[int] = mapped_column(ForeignKey("benches.id"))
+    trays: Mapped[int | None]
+    from_on: Mapped[date]
+    to_on: Mapped[date | None]

@@ -1,0 +1,61 @@
+"""Rules the database keeps by itself, in one place; re-created after every migration.
+
+A CHECK cannot look at other rows, so that the counts of a batch's checks stay within what was
+stuck is kept here, as is that history and versions of checks are only ever added to.
+"""
+
+from typing import Final
+
+from sqlalchemy import Connection, text
+
+_APPEND_ONLY: Final = ("history", "check_versions", "check_losses")
+_KEPT: Final = ("batches", "checks", "plant_names", "stock_plants", "people", "mix_versions")
+
+_SUM: Final = (
+    "(SELECT COALESCE(SUM(rooted + lost + ended), 0) FROM checks "
+    "WHERE batch_id = {batch} AND withdrawn = 0)"
+)
+_TOO_MANY: Final = "counts_add_up: rooted and lost are more than were stuck"
+
+
+def trigger_statements() -> dict[str, str]:
+    """Return the SQLite statement of each trigger by its name."""
+    found = {}
+    for table in _APPEND_ONLY:
+        for action in ("UPDATE", "DELETE"):
+            name = f"{table}_no_{action.lower()}"
+            found[name] = _refusal(name, action, table, f"{table} is only added to")
+    for table in _KEPT:
+        name = f"{table}_no_delete"
+        found[name] = _refusal(name, "DELETE", table, f"{table} are never deleted")
+    stuck = "(SELECT stuck FROM batches WHERE id = NEW.batch_id)"
+    of_new_check = f"{_SUM.format(batch='NEW.batch_id')} > {stuck}"
+    found["checks_add_up_insert"] = _guard("checks_add_up_insert", "INSERT ON checks", of_new_check)
+    found["checks_add_up_update"] = _guard("checks_add_up_update", "UPDATE ON checks", of_new_check)
+    found["batches_add_up_update"] = _guard(
+        "batches_add_up_update",
+        "UPDATE OF stuck ON batches",
+        f"{_SUM.format(batch='NEW.id')} > NEW.stuck",
+    )
+    return found
+
+
+def create_triggers(connection: Connection) -> None:
+    """Drop and create every trigger, so that they match this program."""
+    for name, statement in trigger_statements().items():
+        connection.execute(text(f"DROP TRIGGER IF EXISTS {name}"))
+        connection.execute(text(statement))
+
+
+def _refusal(name: str, action: str, table: str, sentence: str) -> str:
+    return (
+        f"CREATE TRIGGER {name} BEFORE {action} ON {table} "
+        f"BEGIN SELECT RAISE(ABORT, '{sentence}'); END"
+    )
+
+
+def _guard(name: str, event: str, condition: str) -> str:
+    return (
+        f"CREATE TRIGGER {name} AFTER {event} WHEN {condition} "
+        f"BEGIN SELECT RAISE(ABORT, '{_TOO_MANY}'); END"
+    )
