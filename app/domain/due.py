@@ -1,0 +1,182 @@
+"""What wants a look: how due a batch is, what makes it urgent, and what to expect there.
+
+Everything here is said in words for the page and the command that list what is due. Nothing is
+expected in numbers while no rooting curve is known.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from enum import StrEnum
+from typing import Final
+
+from app.domain.check_plans import DAYS_PER_WEEK
+from app.domain.lost_causes import SPREADING
+from app.domain.outcomes import Standing
+
+COMING_DAYS: Final = 7
+# A week more than the weekly look is when a rot has had time to cross a tray (common practice,
+# no source).
+URGENT_AFTER_DAYS: Final = 7
+NO_SOURCE: Final = "common practice, no source"
+NUMBER_WORDS: Final = (
+    "no", "one", "two", "three", "four", "five", "six",
+    "seven", "eight", "nine", "ten", "eleven", "twelve",
+)  # fmt: skip
+
+
+class DueState(StrEnum):
+    """How due a batch is on a day."""
+
+    LATE = "late"
+    DUE_TODAY = "due today"
+    COMING = "coming seven days"
+    NOT_YET = "not yet due"
+
+
+class DueFor(StrEnum):
+    """What the batch is due for: a count is also a look."""
+
+    LOOK = "look"
+    COUNT = "count"
+
+
+@dataclass(frozen=True, kw_only=True)
+class TimeToRoot:
+    """Weeks from sticking to roots, from low to high, with who says so ("" for nobody)."""
+
+    weeks_low: float
+    weeks_high: float | None = None
+    source: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class DueDates:
+    """The dates of an open batch that decide how due it is."""
+
+    stuck_on: date
+    look_on: date
+    count_on: date
+
+    @property
+    def due_on(self) -> date:
+        """The earlier of look and count."""
+        return min(self.look_on, self.count_on)
+
+
+def due_state(due_on: date, *, today: date) -> DueState:
+    """Return late from the day after due, due today, coming within seven days, or not yet due."""
+    if due_on < today:
+        return DueState.LATE
+    if due_on == today:
+        return DueState.DUE_TODAY
+    soon = due_on <= today + timedelta(days=COMING_DAYS)
+    return DueState.COMING if soon else DueState.NOT_YET
+
+
+def due_for(dates: DueDates, *, today: date) -> DueFor:
+    """Return what a check should be: a count once the day of the count has come or is next."""
+    on = max(today, dates.due_on)
+    return DueFor.COUNT if dates.count_on <= on else DueFor.LOOK
+
+
+def urgency(
+    dates: DueDates, *, today: date, standing: Standing, last_causes: Iterable[str] = ()
+) -> tuple[str, ...]:
+    """Return why the batch should come first, in words; nothing for one that is not urgent.
+
+    `last_causes` are the causes of loss found at the last check. A batch that is not due yet is
+    never urgent unless something that spreads was found.
+    """
+    reasons = [f"{cause} at the last check, and it spreads" for cause in _spreading(last_causes)]
+    late_days = (today - dates.due_on).days
+    if late_days > 0 and standing.last_looked_on is None:
+        reasons.append(f"never looked at in {_age(today - dates.stuck_on)}")
+    if late_days > URGENT_AFTER_DAYS:
+        reasons.append("late by over a week")
+    return tuple(reasons)
+
+
+def expectation(
+    dates: DueDates,
+    *,
+    today: date,
+    standing: Standing,
+    time_to_root: TimeToRoot | None = None,
+    lined_out: bool = False,
+) -> str:
+    """Return what to expect at the next check, in words, with where that is known from."""
+    if due_for(dates, today=today) is DueFor.LOOK:
+        return _at_a_look(lined_out=lined_out)
+    if standing.counted_on is not None:
+        return f"count due; {_since_last_count(standing, today=today)}"
+    if lined_out:
+        return f"first count due: lined out, counted in the autumn, {NO_SOURCE}"
+    if time_to_root is None:
+        return "first count due: how long this plant takes to root is not known here yet"
+    return f"first count due: {rooting_time(time_to_root)}"
+
+
+def rooting_time(known: TimeToRoot) -> str:
+    """Return "roots usually after 4 to 6 weeks, common practice, no source"."""
+    low = f"{known.weeks_low:g}"
+    high = known.weeks_high or known.weeks_low
+    unit = "week" if high == 1 else "weeks"
+    span = low if high == known.weeks_low else f"{low} to {high:g}"
+    return f"roots usually after {span} {unit}, {known.source or NO_SOURCE}"
+
+
+def today_heading(*, late: int, due_today: int) -> str:
+    """Return the sentence over the list: how many batches want a look today, how many late."""
+    wanted = late + due_today
+    if not wanted:
+        return "Nothing wants a look today"
+    verb = "wants" if wanted == 1 else "want"
+    opening = f"{number_word(wanted).capitalize()} {_batches(wanted)} {verb} a look today"
+    if not late:
+        return opening
+    if not due_today:
+        how = {1: "and it is late", 2: "both of them late"}.get(late, "all of them late")
+        return f"{opening}, {how}"
+    return f"{opening}, {number_word(late)} of them late"
+
+
+def number_word(number: int) -> str:
+    """Return the number as a word up to twelve, in digits beyond."""
+    return NUMBER_WORDS[number] if number < len(NUMBER_WORDS) else f"{number:,}"
+
+
+def bench_summary(*, late: int, due_today: int, coming: int) -> str:
+    """Return what a bench holds, such as "3 batches, 1 late", for the line beside its name."""
+    parts = ((late, "late"), (due_today, "due today"), (coming, "coming"))
+    total = late + due_today + coming
+    said = ", ".join(f"{number:,} {word}" for number, word in parts if number)
+    return f"{total:,} {_batches(total)}: {said}"
+
+
+def _batches(number: int) -> str:
+    return "batch" if number == 1 else "batches"
+
+
+def _spreading(causes: Iterable[str]) -> list[str]:
+    return sorted(set(causes) & SPREADING)
+
+
+def _age(age: timedelta) -> str:
+    return "1 day" if age.days == 1 else f"{age.days:,} days"
+
+
+def _at_a_look(*, lined_out: bool) -> str:
+    if lined_out:
+        return "look due: buds breaking, and cuttings lifted by frost to be firmed in"
+    return "look due: rot, pests, shading, and whether they are wet enough"
+
+
+def _since_last_count(standing: Standing, *, today: date) -> str:
+    ago = (today - standing.counted_on).days if standing.counted_on else 0
+    when = f"{ago // DAYS_PER_WEEK} weeks ago" if ago >= 3 * DAYS_PER_WEEK else _ago(ago)
+    return f"{standing.rooted:,} rooted and {standing.unrooted:,} not rooted yet {when}"
+
+
+def _ago(days: int) -> str:
+    return {0: "today", 1: "yesterday"}.get(days, f"{days} days ago")
