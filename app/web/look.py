@@ -1,0 +1,111 @@
+"""What every template is given beside its own values: filters, picture geometry, form errors,
+and addresses of static files that change with their content.
+"""
+
+import hashlib
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from functools import partial
+from pathlib import Path
+from typing import Any, Final
+
+from flask import Flask
+from wtforms import Field
+from wtforms.fields import SelectFieldBase
+from wtforms.form import BaseForm
+from wtforms.widgets import ListWidget
+
+from app.domain.days import MONTHS, day_long, day_short, distance, lateness
+from app.web.pictures import outcome_pieces, rate_places
+
+ONE_YEAR: Final = 365 * 24 * 3600
+_MARK_LENGTH: Final = 12
+
+
+@dataclass(frozen=True, kw_only=True)
+class ErrorLine:
+    """One sentence of the error summary and the id of the input it leads to ("" for none)."""
+
+    target: str
+    sentence: str
+
+
+def fit_look(app: Flask) -> None:
+    """Give the app's templates their filters and functions and its static files versioned URLs."""
+    app.jinja_env.filters.update(
+        day_words=_day_words,
+        day_distance=lambda day, today: distance(day, today=today),
+        due_distance=lambda day, today: lateness(day, today=today),
+        month_name=lambda month: MONTHS[month - 1],
+    )
+    app.jinja_env.globals.update(
+        error_lines=error_lines,
+        is_choice=is_choice,
+        input_attributes=input_attributes,
+        outcome_pieces=outcome_pieces,
+        rate_places=rate_places,
+    )
+    app.config["SEND_FILE_MAX_AGE_DEFAULT"] = ONE_YEAR
+    folder = Path(app.static_folder or "")
+    app.url_defaults(partial(_mark_static, marks=_content_marks(folder)))
+
+
+def error_lines(form: BaseForm) -> tuple[ErrorLine, ...]:
+    """Return every error of the form in the order of its fields, those of the whole form first."""
+    whole = getattr(form, "form_errors", ())
+    lines = [ErrorLine(target="", sentence=str(sentence)) for sentence in whole]
+    for field in form:
+        lines.extend(_field_lines(field))
+    return tuple(lines)
+
+
+def is_choice(field: Field) -> bool:
+    """Return whether the field is drawn as a list of options, each an input of its own."""
+    return isinstance(field, SelectFieldBase) and isinstance(field.widget, ListWidget)
+
+
+def input_attributes(field: Field, *, hint: str, extra: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the attributes of a field's input: what was asked for, its hint and its errors."""
+    described = []
+    if hint:
+        described.append(f"{field.id}-hint")
+    if field.errors:
+        described.append(f"{field.id}-error")
+    attributes = dict(extra)
+    if described:
+        attributes["aria-describedby"] = " ".join(described)
+    if field.errors:
+        attributes["aria-invalid"] = "true"
+    return attributes
+
+
+def _day_words(day: date, today: date | None = None) -> str:
+    return day_long(day) if today is None else day_short(day, today=today)
+
+
+def _field_lines(field: Any) -> Iterator[ErrorLine]:
+    nested: Sequence[Any] = getattr(field, "entries", None) or getattr(field, "form", None) or ()
+    if nested:
+        for inner in nested:
+            yield from _field_lines(inner)
+        return
+    target = f"{field.id}-0" if is_choice(field) else field.id
+    for sentence in field.errors:
+        hidden = field.type in {"HiddenField", "CSRFTokenField"}
+        yield ErrorLine(target="" if hidden else target, sentence=str(sentence))
+
+
+def _content_marks(folder: Path) -> dict[str, str]:
+    files = (path for path in folder.rglob("*") if path.is_file())
+    return {
+        path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest()[
+            :_MARK_LENGTH
+        ]
+        for path in files
+    }
+
+
+def _mark_static(endpoint: str, values: dict[str, Any], *, marks: Mapping[str, str]) -> None:
+    if endpoint == "static" and (mark := marks.get(values.get("filename", ""))):
+        values["v"] = mark
