@@ -36,8 +36,8 @@ def clock() -> FixedClock:
 def migrated_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A migrated database with one person per role, copied for each test that needs one."""
     path = tmp_path_factory.mktemp("template") / "strikewell.db"
+    migrate(path)
     database = Database(path, journal="TRUNCATE")
-    migrate(database.engine)
     with database.writing() as session:
         for role, name in _PEOPLE.items():
             _add_person(session, role, name)

@@ -1,129 +1,190 @@
-"""Bringing a database up to this program's tables.
+"""Bringing a database file to the shape this program knows, or refusing to touch it.
 
-A revision runs with foreign keys off (a batch change would delete the child rows of a cascading
-key), all in one transaction on one connection; before it is committed the foreign keys and the
-row counts are looked at and the triggers are made anew.
+The revisions run in one transaction, with foreign keys off (SQLite would otherwise delete child
+rows when a table is rebuilt) and without triggers (a rebuilt table loses them). Before the
+commit every foreign key is checked, no table may have lost a row, and the triggers are made anew.
 """
 
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Any, Final
 
-from alembic import command
-from alembic.config import Config
-from alembic.runtime.migration import MigrationContext
-from alembic.script import ScriptDirectory
-from sqlalchemy import Connection, Engine, inspect, text
+from sqlalchemy import Connection, create_engine, event, text
+from sqlalchemy.pool import NullPool
 
+from app.store.engine import BUSY_MS, journal_mode
 from app.store.triggers import create_triggers
 
-_IN_WHEEL: Final = Path(__file__).parent.parent / "_migrations"
-_IN_CHECKOUT: Final = Path(__file__).parent.parent.parent / "migrations"
+if TYPE_CHECKING:
+    from alembic.config import Config
+
+HEAD: Final = "head"
+BASE: Final = "base"
+_PACKAGE: Final = Path(__file__).resolve().parents[1]
 
 
-class DatabaseIsNewer(Exception):
-    """The database was made by a newer program than this one."""
+class DatabaseNewer(Exception):
+    """The database was written by a newer version of the program; it was not touched."""
 
 
-class MigrationFailed(Exception):
-    """A migration would have lost or broken something; nothing of it was kept."""
+class MigrationRefused(Exception):
+    """A revision would have lost rows or broken references; nothing was changed."""
 
 
-def alembic_config() -> Config:
-    """Return Alembic's settings, with the revisions of the wheel or of the checkout."""
+@dataclass(frozen=True, kw_only=True)
+class Migration:
+    """From which revision to which a file was brought; `before` is None for a new file."""
+
+    before: str | None
+    after: str | None
+
+    @property
+    def changed(self) -> bool:
+        """Whether any revision ran."""
+        return self.before != self.after
+
+
+def migrations_folder() -> Path:
+    """Return the folder of revisions: inside the installed package, or beside it in a checkout."""
+    inside = _PACKAGE / "_migrations"
+    return inside if inside.is_dir() else _PACKAGE.parent / "migrations"
+
+
+def revisions() -> tuple[str, ...]:
+    """Return every revision this program knows, oldest first."""
+    from alembic.script import ScriptDirectory  # noqa: PLC0415 - a start without changes is quicker
+
+    known = ScriptDirectory.from_config(_config()).walk_revisions()
+    return tuple(reversed([script.revision for script in known]))
+
+
+def revision_of(path: Path) -> str | None:
+    """Return the revision a database file stands at, or None for a missing or empty file.
+
+    Raises:
+        sqlite3.DatabaseError: the file is no SQLite database.
+    """
+    if not path.is_file() or path.stat().st_size == 0:
+        return None
+    with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)) as connection:
+        named = "SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = 'alembic_version'"
+        if connection.execute(named).fetchone() is None:
+            return None
+        row = connection.execute("SELECT version_num FROM alembic_version").fetchone()
+    return None if row is None else str(row[0])
+
+
+def needs_migration(path: Path) -> bool:
+    """Return whether the file is missing, empty or older than this program.
+
+    Raises:
+        DatabaseNewer: the file is of a revision this program does not know.
+    """
+    present, known = revision_of(path), revisions()
+    if present is not None and present not in known:
+        raise DatabaseNewer(
+            "This log was written by a newer version of Strikewell. Nothing was changed. "
+            "Install that version, or restore an older backup into another folder."
+        )
+    return present != known[-1]
+
+
+def migrate(path: Path, *, revision: str = HEAD) -> Migration:
+    """Bring the file to the revision and return what was done; all of it or nothing.
+
+    `revision` may also be an older one, or "base" for none. A backup of the file is the
+    caller's to make before.
+
+    Raises:
+        DatabaseNewer: the file is of a revision this program does not know.
+        MigrationRefused: rows would have been lost or references broken.
+    """
+    before = revision_of(path)
+    if not needs_migration(path) and revision == HEAD:
+        return Migration(before=before, after=before)
+    known = revisions()
+    wanted = known[-1] if revision == HEAD else revision
+    with _one_transaction(path) as connection:
+        counted = _row_counts(connection)
+        _drop_triggers(connection)
+        _run(connection, _direction(known, before=before, wanted=wanted), wanted)
+        _refuse_losses(connection, counted)
+        if wanted == known[-1]:
+            create_triggers(connection)
+    return Migration(before=before, after=revision_of(path))
+
+
+def _direction(known: tuple[str, ...], *, before: str | None, wanted: str) -> str:
+    order = {None: 0, BASE: 0} | {name: place for place, name in enumerate(known, start=1)}
+    return "upgrade" if order[wanted] >= order[before] else "downgrade"
+
+
+def _run(connection: Connection, direction: str, wanted: str) -> None:
+    from alembic import command  # noqa: PLC0415 - as above
+
+    config = _config()
+    config.attributes["connection"] = connection
+    run = command.upgrade if direction == "upgrade" else command.downgrade
+    run(config, wanted)
+
+
+def _config() -> "Config":
+    from alembic.config import Config  # noqa: PLC0415 - as above
+
     config = Config()
-    folder = _IN_WHEEL if _IN_WHEEL.is_dir() else _IN_CHECKOUT
-    config.set_main_option("script_location", str(folder).replace("%", "%%"))
+    config.set_main_option("script_location", str(migrations_folder()).replace("%", "%%"))
     return config
 
 
-def newest_revision() -> str:
-    """Return the revision this program's tables are at."""
-    return str(ScriptDirectory.from_config(alembic_config()).get_current_head())
+@contextmanager
+def _one_transaction(path: Path) -> Iterator[Connection]:
+    engine = create_engine(
+        f"sqlite:///{path}", poolclass=NullPool, connect_args={"timeout": BUSY_MS / 1000}
+    )
 
+    @event.listens_for(engine, "connect")
+    def connect(connection: sqlite3.Connection, _record: Any) -> None:
+        connection.isolation_level = None
+        connection.execute(f"PRAGMA journal_mode = {journal_mode()}")
+        connection.execute("PRAGMA synchronous = FULL")
+        connection.execute("PRAGMA foreign_keys = OFF")
 
-def current_revision(engine: Engine) -> str | None:
-    """Return the revision the database is at, None for an empty one."""
-    with engine.connect() as connection:
-        return MigrationContext.configure(connection).get_current_revision()
+    @event.listens_for(engine, "begin")
+    def begin(connection: Connection) -> None:
+        connection.exec_driver_sql("BEGIN IMMEDIATE")
 
-
-def needs_migration(engine: Engine) -> bool:
-    """Return whether the database is older than this program.
-
-    Raises:
-        DatabaseIsNewer: its revision is not known here.
-    """
-    current = current_revision(engine)
-    known = {
-        script.revision for script in ScriptDirectory.from_config(alembic_config()).walk_revisions()
-    }
-    if current is not None and current not in known:
-        raise DatabaseIsNewer(
-            "This database was made by a newer Strikewell. Install that version, or restore an "
-            "older backup. Nothing was changed."
-        )
-    return current != newest_revision()
-
-
-def migrate(engine: Engine, *, revision: str = "head") -> None:
-    """Bring the database to the revision, or leave it exactly as it was.
-
-    Raises:
-        MigrationFailed: rows went missing or a reference would point nowhere.
-        DatabaseIsNewer: as for `needs_migration`.
-    """
-    needs_migration(engine)
-    with engine.connect() as connection:
-        driver = connection.connection.driver_connection
-        if driver is None:
-            raise MigrationFailed("The database could not be opened.")
-        driver.execute("PRAGMA foreign_keys = OFF")
-        try:
-            with connection.begin():
-                _run(connection, revision)
-        finally:
-            driver.execute("PRAGMA foreign_keys = ON")
-
-
-def _run(connection: Connection, revision: str) -> None:
-    before = _row_counts(connection)
-    config = alembic_config()
-    config.attributes["connection"] = connection
-    _drop_triggers(connection)
-    upwards = revision == "head" or _is_ahead(connection, revision)
-    (command.upgrade if upwards else command.downgrade)(config, revision)
-    _look_over(connection, before)
-    if "history" in inspect(connection).get_table_names():
-        create_triggers(connection)
-
-
-def _is_ahead(connection: Connection, revision: str) -> bool:
-    current = MigrationContext.configure(connection).get_current_revision()
-    if current is None:
-        return True
-    if revision == "base":
-        return False
-    script = ScriptDirectory.from_config(alembic_config())
-    return any(found.revision == current for found in script.walk_revisions("base", revision))
-
-
-def _drop_triggers(connection: Connection) -> None:
-    names = connection.scalars(text("SELECT name FROM sqlite_master WHERE type = 'trigger'")).all()
-    for name in names:
-        connection.execute(text(f'DROP TRIGGER "{name}"'))
+    with engine.begin() as connection:
+        yield connection
 
 
 def _row_counts(connection: Connection) -> dict[str, int]:
-    tables = [name for name in inspect(connection).get_table_names() if name != "alembic_version"]
-    count = "SELECT COUNT(*) FROM "
-    return {name: int(connection.scalar(text(f'{count}"{name}"')) or 0) for name in tables}
+    tables = connection.execute(
+        text(
+            "SELECT name FROM sqlite_master WHERE type = 'table' "
+            "AND name NOT LIKE 'sqlite_%' AND name <> 'alembic_version'"
+        )
+    ).scalars()
+    return {
+        table: connection.execute(text(f'SELECT COUNT(*) FROM "{table}"')).scalar_one()  # noqa: S608 - names from the schema itself
+        for table in tables.all()
+    }
 
 
-def _look_over(connection: Connection, before: dict[str, int]) -> None:
-    broken = connection.execute(text("PRAGMA foreign_key_check")).first()
-    if broken is not None:
-        raise MigrationFailed(f"A line of {broken[0]} would point to nothing. Nothing was kept.")
+def _drop_triggers(connection: Connection) -> None:
+    names = connection.execute(text("SELECT name FROM sqlite_master WHERE type = 'trigger'"))
+    for name in names.scalars().all():
+        connection.execute(text(f'DROP TRIGGER "{name}"'))
+
+
+def _refuse_losses(connection: Connection, before: dict[str, int]) -> None:
     after = _row_counts(connection)
-    fewer = sorted(name for name, rows in before.items() if after.get(name, rows) < rows)
-    if fewer:
-        raise MigrationFailed(f"Lines of {', '.join(fewer)} would be lost. Nothing was kept.")
+    shrunk = sorted(table for table in before if table in after and after[table] < before[table])
+    if shrunk:
+        raise MigrationRefused(f"Rows of {', '.join(shrunk)} would have been lost.")
+    broken = connection.execute(text("PRAGMA foreign_key_check")).all()
+    if broken:
+        tables = ", ".join(sorted({str(row[0]) for row in broken}))
+        raise MigrationRefused(f"References in {tables} would have been broken.")
