@@ -26,11 +26,11 @@ BASE: Final = "base"
 _PACKAGE: Final = Path(__file__).resolve().parents[1]
 
 
-class DatabaseNewer(Exception):
+class DatabaseIsNewer(Exception):
     """The database was written by a newer version of the program; it was not touched."""
 
 
-class MigrationRefused(Exception):
+class MigrationFailed(Exception):
     """A revision would have lost rows or broken references; nothing was changed."""
 
 
@@ -81,11 +81,11 @@ def needs_migration(path: Path) -> bool:
     """Return whether the file is missing, empty or older than this program.
 
     Raises:
-        DatabaseNewer: the file is of a revision this program does not know.
+        DatabaseIsNewer: the file is of a revision this program does not know.
     """
     present, known = revision_of(path), revisions()
     if present is not None and present not in known:
-        raise DatabaseNewer(
+        raise DatabaseIsNewer(
             "This log was written by a newer version of Strikewell. Nothing was changed. "
             "Install that version, or restore an older backup into another folder."
         )
@@ -99,8 +99,8 @@ def migrate(path: Path, *, revision: str = HEAD) -> Migration:
     caller's to make before.
 
     Raises:
-        DatabaseNewer: the file is of a revision this program does not know.
-        MigrationRefused: rows would have been lost or references broken.
+        DatabaseIsNewer: the file is of a revision this program does not know.
+        MigrationFailed: rows would have been lost or references broken.
     """
     before = revision_of(path)
     if not needs_migration(path) and revision == HEAD:
@@ -183,8 +183,8 @@ def _refuse_losses(connection: Connection, before: dict[str, int]) -> None:
     after = _row_counts(connection)
     shrunk = sorted(table for table in before if table in after and after[table] < before[table])
     if shrunk:
-        raise MigrationRefused(f"Rows of {', '.join(shrunk)} would have been lost.")
+        raise MigrationFailed(f"Rows of {', '.join(shrunk)} would have been lost.")
     broken = connection.execute(text("PRAGMA foreign_key_check")).all()
     if broken:
         tables = ", ".join(sorted({str(row[0]) for row in broken}))
-        raise MigrationRefused(f"References in {tables} would have been broken.")
+        raise MigrationFailed(f"References in {tables} would have been broken.")
