@@ -15,6 +15,7 @@ from app.store.fair_lock import FairLock
 
 BUSY_MS: Final = 10_000
 WRITES: Final = "strikewell_writes"
+READS: Final = "strikewell_reads"
 _HOLDS: Final = "strikewell_holds_lock"
 _MENDED: Final = ((3, 44, 6), (3, 50, 7))
 _MENDED_FOR_GOOD: Final = (3, 51, 3)
@@ -36,7 +37,8 @@ def make_engine(path: Path, *, lock: FairLock, journal: str | None = None) -> En
     """Return an engine on the file; each new connection is set up and read back.
 
     Transactions begin plainly for reading and IMMEDIATE, behind the fair lock, on a connection
-    with the execution option `WRITES`. `journal` overrides the choice by version, for tests.
+    with the execution option `WRITES`; with `READS` the connection refuses to write at all.
+    `journal` overrides the choice by version, for tests.
 
     Raises:
         UnsafeDatabase: on connecting, if a setting did not hold.
@@ -55,7 +57,10 @@ def make_engine(path: Path, *, lock: FairLock, journal: str | None = None) -> En
 
     @event.listens_for(engine, "begin")
     def begin(connection: Connection) -> None:
-        if connection.get_execution_options().get(WRITES):
+        options = connection.get_execution_options()
+        # The connection is pooled, so each transaction says anew whether it may write.
+        connection.exec_driver_sql(f"PRAGMA query_only = {1 if options.get(READS) else 0}")
+        if options.get(WRITES):
             lock.acquire()
             connection.info[_HOLDS] = True
             try:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from sqlalchemy.orm import Session
 
-from app.store.engine import WRITES, make_engine
+from app.store.engine import READS, WRITES, make_engine
 from app.store.fair_lock import FairLock
 
 
@@ -23,18 +23,19 @@ class Database:
         self._lock = FairLock()
         self.engine = make_engine(path, lock=self._lock, journal=journal)
         self._writing_engine = self.engine.execution_options(**{WRITES: True})
+        self._reading_engine = self.engine.execution_options(**{READS: True})
 
     def open_session(self, *, write: bool) -> Session:
-        """Return a session whose transaction begins IMMEDIATE if `write`, else plainly.
+        """Return a session whose transaction begins IMMEDIATE if `write`, else cannot write.
 
         The caller closes it, which rolls back what was not committed.
         """
-        engine = self._writing_engine if write else self.engine
+        engine = self._writing_engine if write else self._reading_engine
         return Session(engine, autoflush=True, expire_on_commit=False)
 
     @contextmanager
     def reading(self) -> Iterator[Session]:
-        """Give a session for reading; whatever it changed is dropped."""
+        """Give a session for reading; the database refuses whatever it would change."""
         session = self.open_session(write=False)
         try:
             yield session

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from sqlalchemy import text
-from sqlalchemy.exc import IntegrityError
+from sqlalchemy.exc import IntegrityError, OperationalError
 
 from app.store.engine import UnsafeDatabase, journal_mode, make_engine
 from app.store.fair_lock import FairLock, TooBusy
@@ -61,11 +61,17 @@ def test_writing_commits_and_an_error_rolls_back(database: Database) -> None:
         assert session.scalar(text("SELECT nursery FROM meta")) == "Alderholt"
 
 
-def test_reading_drops_what_it_changed(database: Database) -> None:
-    with database.reading() as session:
-        session.execute(text("UPDATE meta SET nursery = 'lost'"))
+def test_a_reading_session_cannot_write(database: Database) -> None:
+    update = text("UPDATE meta SET nursery = 'written'")
     with database.reading() as session:
         assert session.scalar(text("SELECT nursery FROM meta")) == ""
+        with pytest.raises(OperationalError, match="readonly"):
+            session.execute(update)
+    # The same pooled connection writes again when it is asked to.
+    with database.writing() as session:
+        session.execute(update)
+    with database.reading() as session:
+        assert session.scalar(text("SELECT nursery FROM meta")) == "written"
 
 
 def test_a_writer_begins_immediate(database: Database) -> None:
