@@ -1,0 +1,14 @@
+"""What an empty nursery starts with: lists and cards that the program brings along."""
+
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from app.services.containers import load_starting_containers
+from app.services.hormones import load_starting_hormones
+
+
+def load_starting_data(session: Session, *, now: datetime) -> None:
+    """Put in what is not there yet; running it again changes nothing."""
+    load_starting_hormones(session)
+    load_starting_containers(session, now=now)

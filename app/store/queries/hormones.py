@@ -1,0 +1,48 @@
+"""Reading hormones."""
+
+from dataclasses import dataclass
+
+from sqlalchemy import Row, select
+from sqlalchemy.orm import Session
+
+from app.domain.hormones import Hormone
+from app.domain.problems import NotFound
+from app.store.models.hormones import HormoneRow
+
+
+@dataclass(frozen=True, kw_only=True)
+class KnownHormone:
+    """A treatment this nursery has used or started with."""
+
+    id: int
+    label: str
+    hormone: Hormone
+
+
+def list_hormones(session: Session) -> tuple[KnownHormone, ...]:
+    """Return every treatment: none first, then by substance, form and strength."""
+    rows = session.execute(
+        select(HormoneRow.__table__).order_by(
+            HormoneRow.substance != "none", HormoneRow.substance, HormoneRow.form, HormoneRow.ppm
+        )
+    )
+    return tuple(_known(row) for row in rows)
+
+
+def get_hormone(session: Session, *, hormone_id: int) -> KnownHormone:
+    """Return one treatment.
+
+    Raises:
+        NotFound: there is none with this id.
+    """
+    row = session.execute(
+        select(HormoneRow.__table__).where(HormoneRow.id == hormone_id)
+    ).one_or_none()
+    if row is None:
+        raise NotFound("This hormone is not in the list.")
+    return _known(row)
+
+
+def _known(row: Row[tuple[int, str, str, int, str]]) -> KnownHormone:
+    hormone = Hormone(substance=row.substance, form=row.form, ppm=None if row.ppm < 0 else row.ppm)
+    return KnownHormone(id=row.id, label=row.label, hormone=hormone)
