@@ -1,0 +1,155 @@
+"""What can be asked about strike rates: by which names, for which batches, between which days."""
+
+from dataclasses import dataclass, replace
+from datetime import date
+from enum import StrEnum
+from typing import Final
+
+from app.domain.cutting_types import CuttingType
+from app.domain.days import MONTHS
+from app.domain.people import Actor
+from app.domain.permissions import Permission, allowed
+from app.domain.problems import NotAccepted, Problem
+from app.domain.strike_rates_keys import NOT_RECORDED, RateKey, parse_rate_key, value_words
+
+MOST_NAMES: Final = 2
+
+
+class DayOf(StrEnum):
+    """Which day of a batch gives its month and year and is held against since and until."""
+
+    STUCK = "stuck"
+    TAKEN = "taken"
+
+
+@dataclass(frozen=True, kw_only=True)
+class RateFilter:
+    """Only batches whose `key` reads `value` as files print it; NOT_RECORDED for a blank."""
+
+    key: RateKey
+    value: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class RateQuestion:
+    """A question about strike rates.
+
+    `by` holds none (one figure for everything), one or two different names. Filters of one name
+    are alternatives, those of different names must all hold. `since` and `until` are inclusive
+    days of `day_of`. `only_person_id` narrows it to what one person stuck.
+    """
+
+    by: tuple[RateKey, ...] = ()
+    where: tuple[RateFilter, ...] = ()
+    since: date | None = None
+    until: date | None = None
+    day_of: DayOf = DayOf.STUCK
+    with_restuck: bool = True
+    only_person_id: int | None = None
+
+    def __post_init__(self) -> None:
+        problems = (*_problems_of_names(self.by), *_problems_of_days(self.since, self.until))
+        if problems:
+            raise NotAccepted(problems)
+
+    def values_of(self, key: RateKey) -> tuple[str, ...]:
+        """Return the values that a batch's `key` may have, none meaning any."""
+        return tuple(each.value for each in self.where if each.key is key)
+
+    def narrowed(self, *filters: RateFilter) -> "RateQuestion":
+        """Return the same question for one square of its answer, by no name any more.
+
+        A filter replaces those of the same name: the square is one of the alternatives.
+        """
+        taken = {each.key for each in filters}
+        kept = tuple(each for each in self.where if each.key not in taken)
+        return replace(self, by=(), where=(*kept, *filters))
+
+
+def parse_rate_filter(text: str, *, field: str = "where") -> RateFilter:
+    """Return the filter typed as NAME=VALUE; an empty value means not recorded.
+
+    Raises:
+        NotAccepted: there is no equals sign or no such name.
+    """
+    name, sign, value = text.partition("=")
+    if not sign:
+        sentence = f'Write the filter as NAME=VALUE, such as "genus=Cistus", not "{text}".'
+        raise NotAccepted.at(field, sentence)
+    return RateFilter(key=parse_rate_key(name, field=field), value=value.strip() or NOT_RECORDED)
+
+
+def usual_day_of(where: tuple[RateFilter, ...]) -> DayOf:
+    """Return the day that months go by when nobody chose: of taking for hardwood, else of sticking.
+
+    Hardwood is often taken in one month and stuck in another after storage.
+    """
+    types = {
+        each.value.lower().partition(",")[0].strip()
+        for each in where
+        if each.key in {RateKey.CUTTING_TYPE, RateKey.METHOD}
+    }
+    return DayOf.TAKEN if types == {CuttingType.HARDWOOD.value} else DayOf.STUCK
+
+
+def within_own_sight(question: RateQuestion, *, actor: Actor) -> RateQuestion:
+    """Return the question as this person may ask it: figures by person only for themselves.
+
+    Raises:
+        NotAccepted: a filter names somebody else and the role may not see everybody.
+    """
+    if allowed(actor.role, Permission.SEE_EVERYBODY):
+        return question
+    named = question.values_of(RateKey.PERSON)
+    if any(value.casefold() != actor.name.casefold() for value in named):
+        sentence = "You can see figures by person for yourself only. Ask the head for the others."
+        raise NotAccepted.at(RateKey.PERSON.value, sentence)
+    if RateKey.PERSON in question.by or named:
+        return replace(question, only_person_id=actor.person_id)
+    return question
+
+
+def question_words(question: RateQuestion) -> str:
+    """Return the question as a sentence without its full stop, for headings and files."""
+    by = " and ".join(key.label for key in question.by)
+    asked = f"Strike rate by {by}" if by else "Strike rate"
+    filters = [
+        f"{key.label} {' or '.join(value_words(value, key=key) for value in values)}"
+        for key in RateKey
+        if (values := question.values_of(key))
+    ]
+    return ", ".join([asked, *filters, *_days_words(question)])
+
+
+def _days_words(question: RateQuestion) -> list[str]:
+    words = [
+        f"{question.day_of} {word} {day.day} {MONTHS[day.month - 1]} {day.year}"
+        for word, day in (("since", question.since), ("until", question.until))
+        if day
+    ]
+    if question.day_of is DayOf.TAKEN and {RateKey.MONTH, RateKey.YEAR} & _names_in(question):
+        words.append("by the day of taking")
+    if not question.with_restuck:
+        words.append("without batches re-stuck from another")
+    return words
+
+
+def _names_in(question: RateQuestion) -> set[RateKey]:
+    return {*question.by, *(each.key for each in question.where)}
+
+
+def _problems_of_names(by: tuple[RateKey, ...]) -> tuple[Problem, ...]:
+    if len(by) > MOST_NAMES:
+        sentence = f"Ask by one or two names at a time, not {len(by)}."
+        return (Problem(field="by", sentence=sentence),)
+    if len(set(by)) < len(by):
+        sentence = f"Ask by {by[0].label} once, or choose another second name."
+        return (Problem(field="by", sentence=sentence),)
+    return ()
+
+
+def _problems_of_days(since: date | None, until: date | None) -> tuple[Problem, ...]:
+    if since and until and since > until:
+        sentence = f"Give a last day that is not before the first, {since.isoformat()}."
+        return (Problem(field="until", sentence=sentence),)
+    return ()

@@ -1,0 +1,154 @@
+"""Strike rates said in words: what a page prints beside, and instead of, a bare number."""
+
+from math import floor
+from typing import Final
+
+from app.domain.strike_rates import (
+    ASSUMED_CORRELATION,
+    LANDMARK_DAYS,
+    Basis,
+    RateSquare,
+    Tally,
+)
+from app.stats.clusters import effective_size
+
+NO_DATA: Final = "no data"
+_EXAMPLE_BATCH: Final = 300
+_LATER_ROOTS: Final = "What roots later is not in it."
+
+
+def percent(share: float) -> str:
+    """Return a share as a whole percentage; one that only rounds to 0 or 100 says so."""
+    whole = _whole(share)
+    if whole == 0 and share > 0.0:
+        return "under 1 %"
+    if whole == 100 and share < 1.0:
+        return "over 99 %"
+    return f"{whole} %"
+
+
+def range_words(low: float, high: float) -> str:
+    """Return the two ends of a range as "58 to 80 %"."""
+    return f"{_whole(low)} to {_whole(high)} %"
+
+
+def cuttings(number: int) -> str:
+    """Return "1 cutting" or "1,020 cuttings"."""
+    return f"{number:,} cutting" if number == 1 else f"{number:,} cuttings"
+
+
+def batches(number: int) -> str:
+    """Return "1 batch" or "14 batches"."""
+    return f"{number:,} batch" if number == 1 else f"{number:,} batches"
+
+
+def counts_words(tally: Tally) -> str:
+    """Return what became of the cuttings: "412 stuck 201 rooted, 64 lost, 147 unrooted"."""
+    states = (
+        (tally.lost, "lost"),
+        (tally.dumped, "dumped"),
+        (tally.cleared_unrooted, "cleared unrooted"),
+        (tally.unrooted, "unrooted"),
+    )
+    rooted = f"{tally.rooted:,} rooted" if tally.rooted else "none rooted"
+    parts = [rooted, *(f"{number:,} {state}" for number, state in states if number)]
+    return f"{tally.stuck:,} stuck {', '.join(parts)}"
+
+
+def estimate_words(square: RateSquare) -> str:
+    """Return the estimate with its range: "72 % (58 to 80 %)", its bounds, or "no data"."""
+    low, high = square.estimate_low_share, square.estimate_high_share
+    if low is None or high is None:
+        return NO_DATA
+    if square.estimate_share is None:
+        worst = percent(low) if low > 0.0 else "none of them"
+        best = percent(high) if high < 1.0 else "all of them"
+        return f"at worst {worst}, at best {best}"
+    return f"{percent(square.estimate_share)} ({range_words(low, high)})"
+
+
+def rate_sentence(square: RateSquare) -> str:
+    """Return counts and estimate in one sentence, or that there is no data."""
+    if square.basis is Basis.NONE:
+        return "No data."
+    return f"Of {counts_words(square.facts.every)}: {estimate_words(square)}."
+
+
+def basis_sentence(square: RateSquare) -> str:
+    """Return in words what the estimate rests on."""
+    every = square.facts.every
+    match square.basis:
+        case Basis.NONE:
+            return "No batch answers to this yet."
+        case Basis.FINISHED:
+            return "The batch is finished." if every.batches == 1 else "All batches are finished."
+        case Basis.LANDMARK if square.facts.finished.batches == 0:
+            who = "The batch was" if every.batches == 1 else "All batches were"
+            return f"{who} at least {LANDMARK_DAYS} days old at the last count. {_LATER_ROOTS}"
+        case Basis.LANDMARK:
+            return (
+                f"All batches are finished or were at least {LANDMARK_DAYS} days old"
+                f" at the last count. {_LATER_ROOTS}"
+            )
+        case Basis.BOUNDS:
+            return _bounds_sentence(square)
+        case Basis.FORECAST:
+            return "The unrooted cuttings are counted at their usual odds."
+
+
+def few_sentence(square: RateSquare) -> str:
+    """Return a warning where there are fewer than three batches, else nothing."""
+    if not square.few:
+        return ""
+    return f"Few: only {batches(square.facts.every.batches)}. A next batch can turn out otherwise."
+
+
+def weight_sentence(square: RateSquare) -> str:
+    """Return how many separate cuttings the group is worth, or nothing where there is none."""
+    if square.basis is Basis.NONE:
+        return ""
+    worth = max(1, _half_up(square.effective_cuttings))
+    noun = "cutting" if worth == 1 else "cuttings"
+    return f"Tells us as much as {worth:,} separate {noun}."
+
+
+def outside_sentence(square: RateSquare) -> str:
+    """Return why the share stands outside its range, where it does, else nothing."""
+    if not square.is_outside:
+        return ""
+    return (
+        "Large and small batches turned out so differently that the share of all cuttings lies"
+        " outside the range, which weighs each batch by how much it tells us."
+    )
+
+
+def correlation_sentence(correlation: float = ASSUMED_CORRELATION) -> str:
+    """Return the assumption about batches that every interval rests on."""
+    worth = effective_size(_EXAMPLE_BATCH, correlation=correlation)
+    return (
+        "Cuttings of one batch stand or fall together, so every range here is wider than separate"
+        f" cuttings would give. Assumed until this nursery's own figure is known: a correlation of"
+        f" {correlation:g} between two cuttings of one batch. A batch of {_EXAMPLE_BATCH} then"
+        f" tells us no more than {_half_up(worth)} separate cuttings would."
+    )
+
+
+def _bounds_sentence(square: RateSquare) -> str:
+    young, every = square.facts.too_young, square.facts.every
+    who = (
+        "The batch was"
+        if every.batches == 1
+        else f"{young:,} of {batches(every.batches)} {'was' if young == 1 else 'were'}"
+    )
+    return (
+        f"{who} not {LANDMARK_DAYS} days old at the last count. At worst none, at best all of the"
+        f" {cuttings(every.unknown)} without an outcome would root."
+    )
+
+
+def _whole(share: float) -> int:
+    return _half_up(100.0 * share)
+
+
+def _half_up(number: float) -> int:
+    return floor(number + 0.5)
