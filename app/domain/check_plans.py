@@ -1,14 +1,15 @@
 """When a batch wants its next look and its next count.
 
-A plan gives days between looks, the day of the first count and days between counts. The most
-particular plan decides: the batch's own, then that of its genus and type, then the weeks to root
-on the method card, then the nursery's.
+A plan gives days between looks, the day of the first count and days between counts; what it
+leaves open is decided by the next wider one. The most particular plan decides: the batch's own,
+then that of its genus and type, of its genus, then the weeks to root on the method card (first
+count only), then the whole nursery's, then the usual rhythm.
 """
 
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
-from typing import Final
+from typing import Final, TypeVar
 
 from app.domain.cutting_types import CuttingType
 from app.domain.outcomes import Standing
@@ -31,45 +32,92 @@ AUTUMN_MONTH_SOUTH: Final = 4
 DAYS_BEFORE_AUTUMN_COUNT: Final = 84
 
 
-class PlanSource(StrEnum):
+class PlanLevel(StrEnum):
+    """What a plan is for."""
+
+    NURSERY = "nursery"
+    GENUS = "genus"
+    BATCH = "batch"
+
+
+class CountSource(StrEnum):
     """Where the day of the first count comes from."""
 
     BATCH = "this batch's own plan"
     GENUS_AND_TYPE = "the plan for this genus and type"
+    GENUS = "the plan for this genus"
     METHOD_CARD = "the weeks to root on the method card"
     NURSERY = "the plan for the whole nursery"
-    AUTUMN = "counted in the autumn, being lined out"
+    USUAL = "the usual day where nothing is known"
+    AUTUMN = "counted in the autumn"
 
 
 @dataclass(frozen=True, kw_only=True)
 class CheckPlan:
-    """Days between looks, day of the first count (sticking is day 0), days between counts."""
+    """A plan as it was set; None leaves a number to the next wider plan.
 
-    look_every_days: int = LOOK_EVERY_DAYS
-    first_count_day: int = FIRST_COUNT_DAY
-    count_every_days: int = COUNT_EVERY_DAYS
+    The day of sticking is day 0. With `looks_only` the batch is only looked at until the autumn
+    and counted there first; with False it is not, even if it is lined out.
+    """
+
+    look_every_days: int | None = None
+    first_count_day: int | None = None
+    count_every_days: int | None = None
+    looks_only: bool | None = None
+
+    @property
+    def is_blank(self) -> bool:
+        """Whether it leaves everything to the next wider plan."""
+        return self == CheckPlan()
 
 
-@dataclass(frozen=True, kw_only=True)
-class BatchPlan:
-    """The plan that holds for one batch and where its first count comes from."""
-
-    plan: CheckPlan
-    source: PlanSource
-    southern: bool = False
+BLANK_PLAN: Final = CheckPlan()
 
 
 @dataclass(frozen=True, kw_only=True)
 class Plans:
-    """Every plan that might hold for a batch; None where nothing is set.
+    """Every plan that might hold for a batch, blank where nothing is set.
 
-    `weeks_low` is the lower end of the weeks to root on the method card.
+    `weeks_low` is the lower end of the weeks to root on the method card of its genus and type.
     """
 
-    batch: CheckPlan | None = None
-    genus_and_type: CheckPlan | None = None
-    nursery: CheckPlan = CheckPlan()
+    batch: CheckPlan = BLANK_PLAN
+    genus_and_type: CheckPlan = BLANK_PLAN
+    genus: CheckPlan = BLANK_PLAN
+    nursery: CheckPlan = BLANK_PLAN
     weeks_low: float | None = None
+
+    @property
+    def from_narrow(self) -> tuple[tuple[CountSource, CheckPlan], ...]:
+        """The plans from the most particular to the widest, each with its name as a source."""
+        card = CheckPlan(first_count_day=_card_day(self.weeks_low))
+        usual = CheckPlan(
+            look_every_days=LOOK_EVERY_DAYS,
+            first_count_day=FIRST_COUNT_DAY,
+            count_every_days=COUNT_EVERY_DAYS,
+        )
+        return (
+            (CountSource.BATCH, self.batch),
+            (CountSource.GENUS_AND_TYPE, self.genus_and_type),
+            (CountSource.GENUS, self.genus),
+            (CountSource.METHOD_CARD, card),
+            (CountSource.NURSERY, self.nursery),
+            (CountSource.USUAL, usual),
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class BatchPlan:
+    """The plan that holds for one batch, nothing left open, and where its first count comes from.
+
+    Where `source` is the autumn the day of the first count is the calendar's.
+    """
+
+    look_every_days: int = LOOK_EVERY_DAYS
+    first_count_day: int = FIRST_COUNT_DAY
+    count_every_days: int = COUNT_EVERY_DAYS
+    source: CountSource = CountSource.USUAL
+    southern: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -88,28 +136,41 @@ class NextDates:
 def choose_plan(
     plans: Plans,
     *,
-    cutting_type: CuttingType | None = None,
-    container: str = "",
+    cutting_type: str = "",
+    container_kind: str = "",
     southern: bool = False,
 ) -> BatchPlan:
-    """Return the plan that holds for a batch of this type in this kind of container."""
-    if plans.batch:
-        return BatchPlan(plan=plans.batch, source=PlanSource.BATCH)
-    if plans.genus_and_type:
-        return BatchPlan(plan=plans.genus_and_type, source=PlanSource.GENUS_AND_TYPE)
-    if cutting_type is CuttingType.HARDWOOD and container == LINED_OUT:
-        return BatchPlan(plan=plans.nursery, source=PlanSource.AUTUMN, southern=southern)
-    if plans.weeks_low:
-        return BatchPlan(plan=_by_card(plans), source=PlanSource.METHOD_CARD)
-    return BatchPlan(plan=plans.nursery, source=PlanSource.NURSERY)
+    """Return the plan that holds for a batch of this type in this kind of container.
+
+    Hardwood lined out is counted in the autumn unless a plan narrower than the nursery's says
+    on which day, or that it is to be counted like others.
+    """
+    lined_out = cutting_type == CuttingType.HARDWOOD and container_kind == LINED_OUT
+    looks_only = _first_set(tuple(plan.looks_only for _, plan in plans.from_narrow))
+    source, first_count_day = next(
+        (source, plan.first_count_day)
+        for source, plan in plans.from_narrow
+        if plan.first_count_day is not None
+    )
+    if looks_only or (looks_only is None and lined_out and source not in _NARROW):
+        source = CountSource.AUTUMN
+    days = tuple(plan.look_every_days for _, plan in plans.from_narrow)
+    counts = tuple(plan.count_every_days for _, plan in plans.from_narrow)
+    return BatchPlan(
+        look_every_days=_first_set(days) or LOOK_EVERY_DAYS,
+        first_count_day=first_count_day or FIRST_COUNT_DAY,
+        count_every_days=_first_set(counts) or COUNT_EVERY_DAYS,
+        source=source,
+        southern=southern,
+    )
 
 
 def next_dates(chosen: BatchPlan, *, standing: Standing, stuck_on: date) -> NextDates:
     """Return when the batch is due next after the checks it has had."""
     if standing.unrooted == 0:
         return NextDates()
-    look_after = timedelta(days=chosen.plan.look_every_days)
-    look_on = (standing.last_looked_on or stuck_on) + look_after
+    looked_on = standing.last_looked_on or stuck_on
+    look_on = looked_on + timedelta(days=chosen.look_every_days)
     count_on = _next_count(chosen, counted_on=standing.counted_on, stuck_on=stuck_on)
     due_on = min(look_on, count_on)
     return NextDates(
@@ -125,58 +186,59 @@ def autumn_count_on(stuck_on: date, *, southern: bool = False) -> date:
     return first if first >= earliest else date(earliest.year + 1, month, 1)
 
 
-def check_plan_of(
-    *, look_every_days: int, first_count_day: int, count_every_days: int
-) -> CheckPlan:
-    """Return the plan typed, every number being from 1 to 730 days.
+def accepted_plan(plan: CheckPlan) -> CheckPlan:
+    """Return the plan if every number that is set is from 1 to 730 days.
 
     Raises:
         NotAccepted: for each number that is out of range.
     """
     numbers = {
-        "look_every_days": look_every_days,
-        "first_count_day": first_count_day,
-        "count_every_days": count_every_days,
+        "look_every_days": plan.look_every_days,
+        "first_count_day": plan.first_count_day,
+        "count_every_days": plan.count_every_days,
     }
-    sentence = f"Give a number of days from 1 to {MOST_DAYS}."
+    sentence = f"Give a number of days from 1 to {MOST_DAYS}, or leave it blank."
     wrong = tuple(
         Problem(field=field, sentence=sentence)
         for field, days in numbers.items()
-        if not 1 <= days <= MOST_DAYS
+        if days is not None and not 1 <= days <= MOST_DAYS
     )
     if wrong:
         raise NotAccepted(wrong)
-    return CheckPlan(
-        look_every_days=look_every_days,
-        first_count_day=first_count_day,
-        count_every_days=count_every_days,
-    )
+    return plan
 
 
-def plan_words(plan: CheckPlan, *, autumn: bool = False) -> str:
-    """Return the plan in a sentence."""
-    first = "in the autumn" if autumn else f"on day {plan.first_count_day}"
+def plan_words(chosen: BatchPlan) -> str:
+    """Return the plan that holds for a batch in a sentence."""
+    if chosen.source is CountSource.AUTUMN:
+        first = "in the autumn"
+    else:
+        first = f"on day {chosen.first_count_day} ({chosen.source})"
     return (
-        f"A look every {_days(plan.look_every_days)}, the first count {first}, "
-        f"then a count every {_days(plan.count_every_days)}."
+        f"A look every {_days(chosen.look_every_days)}, the first count {first}, "
+        f"then a count every {_days(chosen.count_every_days)}."
     )
+
+
+_NARROW: Final = frozenset({CountSource.BATCH, CountSource.GENUS_AND_TYPE, CountSource.GENUS})
+_Set = TypeVar("_Set", int, bool)
+
+
+def _first_set(values: tuple[_Set | None, ...]) -> _Set | None:
+    return next((value for value in values if value is not None), None)
+
+
+def _card_day(weeks_low: float | None) -> int | None:
+    return max(1, round(weeks_low * DAYS_PER_WEEK)) if weeks_low else None
 
 
 def _days(days: int) -> str:
     return "day" if days == 1 else f"{days} days"
 
 
-def _by_card(plans: Plans) -> CheckPlan:
-    return CheckPlan(
-        look_every_days=plans.nursery.look_every_days,
-        first_count_day=max(1, round((plans.weeks_low or 0) * DAYS_PER_WEEK)),
-        count_every_days=plans.nursery.count_every_days,
-    )
-
-
 def _next_count(chosen: BatchPlan, *, counted_on: date | None, stuck_on: date) -> date:
     if counted_on:
-        return counted_on + timedelta(days=chosen.plan.count_every_days)
-    if chosen.source is PlanSource.AUTUMN:
+        return counted_on + timedelta(days=chosen.count_every_days)
+    if chosen.source is CountSource.AUTUMN:
         return autumn_count_on(stuck_on, southern=chosen.southern)
-    return stuck_on + timedelta(days=chosen.plan.first_count_day)
+    return stuck_on + timedelta(days=chosen.first_count_day)

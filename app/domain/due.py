@@ -11,7 +11,6 @@ from enum import StrEnum
 from typing import Final
 
 from app.domain.check_plans import DAYS_PER_WEEK
-from app.domain.lost_causes import SPREADING
 from app.domain.outcomes import Standing
 
 COMING_DAYS: Final = 7
@@ -81,14 +80,14 @@ def due_for(dates: DueDates, *, today: date) -> DueFor:
 
 
 def urgency(
-    dates: DueDates, *, today: date, standing: Standing, last_causes: Iterable[str] = ()
+    dates: DueDates, *, today: date, standing: Standing, spreading: Iterable[str] = ()
 ) -> tuple[str, ...]:
     """Return why the batch should come first, in words; nothing for one that is not urgent.
 
-    `last_causes` are the causes of loss found at the last check. A batch that is not due yet is
-    never urgent unless something that spreads was found.
+    `spreading` are the causes that spread among those found at the last check; with one of them
+    a batch is urgent even before it is due.
     """
-    reasons = [f"{cause} at the last check, and it spreads" for cause in _spreading(last_causes)]
+    reasons = [f"{cause} at the last check, and it spreads" for cause in sorted(spreading)]
     late_days = (today - dates.due_on).days
     if late_days > 0 and standing.last_looked_on is None:
         reasons.append(f"never looked at in {_age(today - dates.stuck_on)}")
@@ -156,10 +155,6 @@ def bench_summary(*, late: int, due_today: int, coming: int) -> str:
 
 def _batches(number: int) -> str:
     return "batch" if number == 1 else "batches"
-
-
-def _spreading(causes: Iterable[str]) -> list[str]:
-    return sorted(set(causes) & SPREADING)
 
 
 def _age(age: timedelta) -> str:

@@ -138,8 +138,8 @@ def tally(checks: Iterable[CheckCounts], *, stuck: int, stuck_on: date) -> Stand
 
 def tally_with(
     entered: CheckCounts,
-    others: Sequence[CheckCounts],
     *,
+    others: Sequence[CheckCounts],
     stuck: int,
     stuck_on: date,
     today: date,
@@ -159,7 +159,14 @@ def tally_with(
         if refusal.check is entered:
             raise
         raise _later_refusal(refusal, entered=entered) from refusal
-    _refuse_too_many_callused(entered, others, stuck=stuck, stuck_on=stuck_on)
+    before = standing_before(
+        others,
+        checked_on=entered.checked_on,
+        running=entered.running,
+        stuck=stuck,
+        stuck_on=stuck_on,
+    )
+    _refuse_too_many_callused(entered, before=before)
     return standing
 
 
@@ -259,10 +266,24 @@ def _refuse_contradiction(check: CheckCounts, *, stuck: int, stuck_on: date) -> 
     elif check.looked is not None:
         sentence = "Leave this blank unless only a sample was looked at."
         raise DoesNotAddUp.of(check, field="looked", sentence=sentence)
-    if check.kind is CheckKind.LOOKED_ONLY and (check.rooted or check.lost_in_all):
+    if check.kind is CheckKind.LOOKED_ONLY:
+        _refuse_numbers_at_a_look(check)
+
+
+def _refuse_numbers_at_a_look(check: CheckCounts) -> None:
+    field = "rooted" if check.rooted else "lost" if check.lost_in_all else ""
+    if field:
         sentence = "A look carries no numbers. Choose counted to log what rooted or was lost."
-        field = "rooted" if check.rooted else "lost"
         raise DoesNotAddUp.of(check, field=field, sentence=sentence)
+    if check.callused:
+        sentence = "A look carries no numbers. Choose counted or sample to log what is callused."
+        raise DoesNotAddUp.of(check, field="callused", sentence=sentence)
+    if check.ending:
+        sentence = (
+            "An ending says what became of every cutting. Choose counted to end the batch; leave "
+            "the numbers at 0 if nothing more had rooted or was lost."
+        )
+        raise DoesNotAddUp.of(check, field="ending", sentence=sentence)
 
 
 def _refuse_odd_sample(check: CheckCounts, *, stuck: int) -> None:
@@ -283,16 +304,7 @@ def _refuse_odd_sample(check: CheckCounts, *, stuck: int) -> None:
         raise DoesNotAddUp.of(check, field=field, sentence=sentence)
 
 
-def _refuse_too_many_callused(
-    entered: CheckCounts, others: Sequence[CheckCounts], *, stuck: int, stuck_on: date
-) -> None:
-    before = standing_before(
-        others,
-        checked_on=entered.checked_on,
-        running=entered.running,
-        stuck=stuck,
-        stuck_on=stuck_on,
-    )
+def _refuse_too_many_callused(entered: CheckCounts, *, before: Standing) -> None:
     moved = entered.rooted + entered.lost_in_all if entered.kind is CheckKind.COUNTED else 0
     left = before.unrooted - moved
     if (entered.callused or 0) > left:

@@ -1,5 +1,6 @@
 """Which plan holds for a batch, and when it is looked at and counted next."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -9,11 +10,11 @@ from hypothesis import strategies as st
 from app.domain.check_plans import (
     BatchPlan,
     CheckPlan,
+    CountSource,
     NextDates,
     Plans,
-    PlanSource,
+    accepted_plan,
     autumn_count_on,
-    check_plan_of,
     choose_plan,
     next_dates,
     plan_words,
@@ -24,7 +25,8 @@ from app.domain.problems import NotAccepted
 
 STUCK_ON = date(2026, 10, 14)
 OWN = CheckPlan(look_every_days=3, first_count_day=10, count_every_days=5)
-GENUS = CheckPlan(look_every_days=4, first_count_day=12, count_every_days=6)
+TYPE = CheckPlan(look_every_days=4, first_count_day=12, count_every_days=6)
+GENUS = CheckPlan(look_every_days=5, first_count_day=13, count_every_days=8)
 NURSERY = CheckPlan(look_every_days=6, first_count_day=30, count_every_days=15)
 
 
@@ -33,7 +35,7 @@ def test_where_nothing_is_known() -> None:
     # 14 days: common practice, no source.
     chosen = choose_plan(Plans())
     dates = next_dates(chosen, standing=Standing(stuck=9), stuck_on=STUCK_ON)
-    assert chosen.source is PlanSource.NURSERY
+    assert chosen.source is CountSource.USUAL
     assert dates == NextDates(
         look_on=STUCK_ON + timedelta(days=7),
         count_on=STUCK_ON + timedelta(days=21),
@@ -42,19 +44,32 @@ def test_where_nothing_is_known() -> None:
     )
 
 
+def chosen_days(plans: Plans) -> tuple[int, int, int]:
+    chosen = choose_plan(plans)
+    return chosen.look_every_days, chosen.first_count_day, chosen.count_every_days
+
+
 def test_the_most_particular_plan_decides() -> None:
-    everything = Plans(batch=OWN, genus_and_type=GENUS, nursery=NURSERY, weeks_low=4)
-    assert choose_plan(everything).plan == OWN
-    assert choose_plan(Plans(genus_and_type=GENUS, nursery=NURSERY, weeks_low=4)).plan == GENUS
-    by_card = choose_plan(Plans(nursery=NURSERY, weeks_low=4))
-    assert by_card.plan == CheckPlan(look_every_days=6, first_count_day=28, count_every_days=15)
-    assert by_card.source is PlanSource.METHOD_CARD
-    assert choose_plan(Plans(nursery=NURSERY)).plan == NURSERY
+    everything = Plans(batch=OWN, genus_and_type=TYPE, genus=GENUS, nursery=NURSERY, weeks_low=4)
+    assert chosen_days(everything) == (3, 10, 5)
+    assert chosen_days(replace(everything, batch=CheckPlan())) == (4, 12, 6)
+    by_genus = replace(everything, batch=CheckPlan(), genus_and_type=CheckPlan())
+    assert chosen_days(by_genus) == (5, 13, 8)
+    by_card = replace(by_genus, genus=CheckPlan())
+    assert chosen_days(by_card) == (6, 28, 15)
+    assert chosen_days(replace(by_card, weeks_low=None)) == (6, 30, 15)
+    assert chosen_days(Plans()) == (7, 21, 14)
+
+
+def test_a_number_left_open_is_the_next_wider_plans() -> None:
+    plans = Plans(batch=CheckPlan(look_every_days=2), genus=GENUS)
+    assert chosen_days(plans) == (2, 13, 8)
+    assert choose_plan(plans).source is CountSource.GENUS
 
 
 def test_half_weeks_on_a_card_round_to_whole_days() -> None:
-    assert choose_plan(Plans(weeks_low=2.5)).plan.first_count_day == 18
-    assert choose_plan(Plans(weeks_low=0.05)).plan.first_count_day == 1
+    assert choose_plan(Plans(weeks_low=2.5)).first_count_day == 18
+    assert choose_plan(Plans(weeks_low=0.05)).first_count_day == 1
 
 
 def test_after_a_count_the_next_one_follows_it() -> None:
@@ -80,9 +95,9 @@ def test_a_cleared_batch_is_never_due() -> None:
 
 def test_lined_out_hardwood_is_looked_at_until_autumn() -> None:
     chosen = choose_plan(
-        Plans(weeks_low=8), cutting_type=CuttingType.HARDWOOD, container="lined out"
+        Plans(weeks_low=8), cutting_type=CuttingType.HARDWOOD, container_kind="lined out"
     )
-    assert chosen.source is PlanSource.AUTUMN
+    assert chosen.source is CountSource.AUTUMN
     dates = next_dates(chosen, standing=Standing(stuck=9), stuck_on=date(2026, 11, 20))
     assert dates.look_on == date(2026, 11, 27)
     assert dates.count_on == date(2027, 10, 1)
@@ -95,14 +110,29 @@ def test_lined_out_hardwood_is_looked_at_until_autumn() -> None:
 def test_only_hardwood_lined_out_waits_for_autumn(
     cutting_type: CuttingType, container: str
 ) -> None:
-    chosen = choose_plan(Plans(weeks_low=8), cutting_type=cutting_type, container=container)
-    assert chosen.source is PlanSource.METHOD_CARD
+    chosen = choose_plan(Plans(weeks_low=8), cutting_type=cutting_type, container_kind=container)
+    assert chosen.source is CountSource.METHOD_CARD
 
 
-def test_a_plan_of_its_own_wins_over_the_autumn() -> None:
-    chosen = choose_plan(Plans(batch=OWN), cutting_type=CuttingType.HARDWOOD, container="lined out")
-    assert chosen.plan == OWN
-    assert chosen.source is PlanSource.BATCH
+@pytest.mark.parametrize(
+    ("plans", "source"),
+    [
+        (Plans(batch=OWN), CountSource.BATCH),
+        (Plans(genus=GENUS), CountSource.GENUS),
+        (Plans(nursery=NURSERY), CountSource.AUTUMN),
+        (Plans(batch=CheckPlan(look_every_days=14)), CountSource.AUTUMN),
+        (Plans(batch=CheckPlan(looks_only=False)), CountSource.USUAL),
+    ],
+)
+def test_a_narrow_plan_wins_over_the_autumn(plans: Plans, source: CountSource) -> None:
+    chosen = choose_plan(plans, cutting_type=CuttingType.HARDWOOD, container_kind="lined out")
+    assert chosen.source is source
+
+
+def test_looks_only_can_be_asked_for_any_batch() -> None:
+    chosen = choose_plan(Plans(genus=CheckPlan(looks_only=True), weeks_low=4), southern=True)
+    dates = next_dates(chosen, standing=Standing(stuck=9), stuck_on=date(2026, 8, 3))
+    assert dates.count_on == date(2027, 4, 1)
 
 
 @pytest.mark.parametrize(
@@ -141,13 +171,17 @@ def test_south_is_north_turned_by_six_months(day: date) -> None:
 def test_due_is_the_earlier_and_late_the_day_after(
     look: int, first: int, every: int, looked: int | None, counted: int | None
 ) -> None:
-    plan = check_plan_of(look_every_days=look, first_count_day=first, count_every_days=every)
     standing = Standing(
         stuck=5,
         last_looked_on=None if looked is None else STUCK_ON + timedelta(days=looked),
         counted_on=None if counted is None else STUCK_ON + timedelta(days=counted),
     )
-    chosen = BatchPlan(plan=plan, source=PlanSource.BATCH)
+    chosen = BatchPlan(
+        look_every_days=look,
+        first_count_day=first,
+        count_every_days=every,
+        source=CountSource.GENUS,
+    )
     dates = next_dates(chosen, standing=standing, stuck_on=STUCK_ON)
     assert dates.look_on and dates.count_on and dates.late_on
     assert dates.due_on == min(dates.look_on, dates.count_on)
@@ -157,16 +191,22 @@ def test_due_is_the_earlier_and_late_the_day_after(
 @pytest.mark.parametrize("days", [0, -1, 731])
 def test_a_plan_out_of_range_is_refused_at_each_field(days: int) -> None:
     with pytest.raises(NotAccepted) as refusal:
-        check_plan_of(look_every_days=days, first_count_day=21, count_every_days=days)
+        accepted_plan(CheckPlan(look_every_days=days, first_count_day=21, count_every_days=days))
     assert [problem.field for problem in refusal.value.problems] == [
         "look_every_days",
         "count_every_days",
     ]
 
 
+def test_a_plan_may_leave_everything_open() -> None:
+    assert accepted_plan(CheckPlan()).is_blank
+    assert not CheckPlan(looks_only=False).is_blank
+
+
 def test_plans_are_said_in_words() -> None:
-    assert plan_words(CheckPlan()) == (
-        "A look every 7 days, the first count on day 21, then a count every 14 days."
+    assert plan_words(choose_plan(Plans(weeks_low=4))) == (
+        "A look every 7 days, the first count on day 28 (the weeks to root on the method card), "
+        "then a count every 14 days."
     )
-    daily = CheckPlan(look_every_days=1)
-    assert plan_words(daily, autumn=True).startswith("A look every day, the first count in the aut")
+    daily = choose_plan(Plans(batch=CheckPlan(look_every_days=1, looks_only=True)))
+    assert plan_words(daily).startswith("A look every day, the first count in the autumn, then")

@@ -142,6 +142,8 @@ def test_a_look_after_the_last_one_rooted_is_harmless() -> None:
         (sample(5, looked=9, rooted=1, lost=(Loss(cause="slugs", number=1),)), "lost"),
         (count(5, looked=9), "looked"),
         (replace(look(5), rooted=1), "rooted"),
+        (replace(look(5), callused=1), "callused"),
+        (replace(look(5), ending=Ending.DUMPED), "ending"),
         (replace(look(5), lost=(Loss(cause="slugs", number=1),)), "lost"),
     ],
 )
@@ -155,15 +157,15 @@ def test_a_check_that_contradicts_itself_is_refused_at_its_field(
 
 def test_a_check_is_not_in_the_future() -> None:
     with pytest.raises(NotAccepted, match="has not come yet") as refusal:
-        tally_with(count(43), (), stuck=96, stuck_on=STUCK_ON, today=TODAY)
+        tally_with(count(43), others=(), stuck=96, stuck_on=STUCK_ON, today=TODAY)
     assert refusal.value.problems[0].field == "checked_on"
-    tally_with(count(42), (), stuck=96, stuck_on=STUCK_ON, today=TODAY)
+    tally_with(count(42), others=(), stuck=96, stuck_on=STUCK_ON, today=TODAY)
 
 
 def test_a_later_check_that_would_no_longer_add_up_is_named() -> None:
     later = count(35, rooted=80)
     with pytest.raises(NotAccepted) as refusal:
-        tally_with(count(17, rooted=20), (later,), stuck=96, stuck_on=STUCK_ON, today=TODAY)
+        tally_with(count(17, rooted=20), others=(later,), stuck=96, stuck_on=STUCK_ON, today=TODAY)
     assert refusal.value.problems[0].field == ""
     assert "the check of Wed 18 November 2026 would no longer add up" in str(refusal.value)
     assert "Rooted 20 and lost 0 leave 76 of 96 unrooted; you cannot add 80" in str(refusal.value)
@@ -172,17 +174,25 @@ def test_a_later_check_that_would_no_longer_add_up_is_named() -> None:
 def test_an_ending_cannot_come_before_a_later_check() -> None:
     with pytest.raises(NotAccepted, match="There is a check of Wed 18 November 2026") as refusal:
         tally_with(
-            count(17, ending=Ending.DUMPED), (look(35),), stuck=96, stuck_on=STUCK_ON, today=TODAY
+            count(17, ending=Ending.DUMPED),
+            others=(look(35),),
+            stuck=96,
+            stuck_on=STUCK_ON,
+            today=TODAY,
         )
     assert refusal.value.problems[0].field == "ending"
 
 
 def test_no_more_are_callused_than_are_left() -> None:
     earlier = count(17, rooted=50)
-    tally_with(count(20, callused=46), (earlier,), stuck=96, stuck_on=STUCK_ON, today=TODAY)
+    tally_with(count(20, callused=46), others=(earlier,), stuck=96, stuck_on=STUCK_ON, today=TODAY)
     with pytest.raises(NotAccepted, match="After this check 36 are unrooted") as refusal:
         tally_with(
-            count(20, rooted=10, callused=37), (earlier,), stuck=96, stuck_on=STUCK_ON, today=TODAY
+            count(20, rooted=10, callused=37),
+            others=(earlier,),
+            stuck=96,
+            stuck_on=STUCK_ON,
+            today=TODAY,
         )
     assert refusal.value.problems[0].field == "callused"
 
@@ -249,7 +259,7 @@ def test_an_entry_is_refused_or_holds_at_every_check(
     entered = count(day, rooted=rooted, lost=lost, running=9)
     today = STUCK_ON + timedelta(days=100)
     try:
-        tally_with(entered, checks, stuck=stuck, stuck_on=STUCK_ON, today=today)
+        tally_with(entered, others=checks, stuck=stuck, stuck_on=STUCK_ON, today=today)
     except NotAccepted:
         moved = sum(c.rooted + c.lost_in_all for c in in_order(checks)) + rooted + lost
         assert moved > stuck
