@@ -66,6 +66,7 @@ def upgrade() -> None:
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("check_id", sa.Integer(), nullable=False),
         sa.Column("number", sa.Integer(), nullable=False),
+        sa.Column("checked_on", sa.Date(), nullable=False),
         sa.Column("recorded_at", sa.DateTime(), nullable=False),
         sa.Column("recorded_by_id", sa.Integer(), nullable=True),
         sa.Column("checked_by_id", sa.Integer(), nullable=True),

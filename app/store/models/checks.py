@@ -67,6 +67,7 @@ class CheckVersion(Base):
     id: Mapped[int] = mapped_column(primary_key=True)
     check_id: Mapped[int] = mapped_column(ForeignKey("checks.id"))
     number: Mapped[int]
+    checked_on: Mapped[date]
     recorded_at: Mapped[datetime] = mapped_column(UtcInstant)
     recorded_by_id: Mapped[int | None] = mapped_column(ForeignKey("people.id"))
     checked_by_id: Mapped[int | None] = mapped_column(ForeignKey("people.id"))
