@@ -1,0 +1,102 @@
+"""How items that never set in fail: some fail by themselves over time, the rest linger.
+
+The share still there at age t is S(t) = 1 - c + c (1 - D(t)), with the failing share c and the
+log-logistic D of log median delta. Estimated from settled clusters only, since a curve that is
+guessed makes lingering items look like late ones.
+"""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from app.stats.histories import Histories
+from app.stats.onset_curves import log_not_yet, log_within
+from app.stats.share_grids import Floats
+
+FAILURE_SCALE: Final = 0.45
+SHARES: Final = np.concatenate([[0.01], np.arange(0.04, 0.98, 0.04), [0.99]])
+LOG_MEDIANS: Final = np.linspace(np.log(3.0), np.log(240.0), 40)
+_PRIOR_LOG_MEDIAN: Final = (np.log(25.0), 0.8)
+_PRIOR_SHARE: Final = (1.5, 1.5)
+# How far single clusters stray from the common curve, in the joint likelihood.
+SHARE_CONCENTRATION: Final = 3.0
+LOG_MEDIAN_SD: Final = 0.4
+
+
+@dataclass(frozen=True, kw_only=True)
+class FailureCurve:
+    """Failing share c (0 to 1) and log median delta (log days), and the clusters behind them."""
+
+    share: float
+    log_median: float
+    clusters: int
+
+    def remaining(self, ages: Floats) -> Floats:
+        """Return S(t), the share of items that never set in still there at each age."""
+        left = np.exp(log_not_yet(ages, np.array([self.log_median]), scale=FAILURE_SCALE))[:, 0]
+        return np.asarray(1.0 - self.share + self.share * left)
+
+
+def fit_failure_curve(settled: Histories, *, correlation: float) -> FailureCurve:
+    """Return the curve at its posterior mean under a weak prior.
+
+    Only failures and items written off speak; each cluster's are weighted by 1 / (1 + (k - 1)
+    rho), k being how many they are, since items of a cluster fail together.
+    """
+    gone = settled.total(settled.failures) + settled.written_off
+    weights = 1.0 / (1.0 + np.maximum(gone - 1.0, 0.0) * correlation)
+    log_post = _log_prior() + _log_likelihood(settled, weights)
+    masses = np.exp(log_post - log_post.max())
+    masses /= masses.sum()
+    share = float((masses.sum(axis=1) * SHARES).sum())
+    log_median = float((masses.sum(axis=0) * LOG_MEDIANS).sum())
+    return FailureCurve(share=share, log_median=log_median, clusters=int((gone > 0).sum()))
+
+
+def _log_prior() -> Floats:
+    a, b = _PRIOR_SHARE
+    centre, sd = _PRIOR_LOG_MEDIAN
+    over_share = (a - 1.0) * np.log(SHARES) + (b - 1.0) * np.log1p(-SHARES)
+    over_median = -0.5 * ((LOG_MEDIANS - centre) / sd) ** 2
+    return np.asarray(over_share[:, None] + over_median[None, :])
+
+
+def _log_likelihood(settled: Histories, weights: Floats) -> Floats:
+    seen = settled.failures > 0
+    per_look = settled.failures[seen] * weights[settled.cluster[seen]]
+    within = log_within(settled.start[seen], settled.end[seen], LOG_MEDIANS, scale=FAILURE_SCALE)
+    failing = per_look.sum() * np.log(SHARES)[:, None] + (per_look @ within)[None, :]
+    given_up = settled.written_off > 0
+    left = np.exp(log_not_yet(settled.written_off_age[given_up], LOG_MEDIANS, scale=FAILURE_SCALE))
+    still = np.log(1.0 - SHARES[:, None, None] * (1.0 - left[None, :, :]))
+    off = settled.written_off[given_up] * weights[given_up]
+    return np.asarray(failing + np.einsum("k,skm->sm", off, still))
+
+
+@dataclass(frozen=True, kw_only=True)
+class FailureNodes:
+    """A small grid round a curve for one cluster's own habit: shares, log medians, log weights.
+
+    `remaining_share` and `remaining_median` are flat arrays of the same length as `log_weights`.
+    """
+
+    shares: Floats
+    log_medians: Floats
+    log_weights: Floats
+
+
+def failure_nodes(curve: FailureCurve, *, shares: int = 6, medians: int = 5) -> FailureNodes:
+    """Return nodes for c ~ Beta(3 c, 3 (1 - c)) and delta ~ N(delta, 0.4^2), equal masses."""
+    from scipy.special import betaincinv, ndtri  # noqa: PLC0415 - a page without forecasts need not load it
+
+    levels = (np.arange(shares) + 0.5) / shares
+    a = SHARE_CONCENTRATION * curve.share
+    b = SHARE_CONCENTRATION * (1.0 - curve.share)
+    c = np.clip(betaincinv(a, b, levels), 1e-3, 1.0 - 1e-3)
+    d = curve.log_median + LOG_MEDIAN_SD * ndtri((np.arange(medians) + 0.5) / medians)
+    return FailureNodes(
+        shares=np.repeat(c, medians),
+        log_medians=np.tile(d, shares),
+        log_weights=np.full(shares * medians, -np.log(shares * medians)),
+    )

@@ -1,0 +1,114 @@
+"""Shares of groups when some clusters are still open: both trees and the failure curve, joined.
+
+One sweep: share tree on what is settled -> failure curve -> onset tree -> likelihood of the open
+clusters -> share tree on all. Swept twice, so that each tree has leaned on the other; this is an
+approximation (scatters and curves are plugged in at their modes), calibrated by simulation.
+"""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from app.stats.beta_trees import Clusters, FittedTree, Levels, fit_beta_tree
+from app.stats.failure_curves import FailureCurve, failure_nodes, fit_failure_curve
+from app.stats.histories import Histories
+from app.stats.onset_trees import (
+    LOG_MEDIANS,
+    START_CLUSTER_SD,
+    FittedOnsets,
+    OnsetLevels,
+    fit_onset_tree,
+)
+from app.stats.share_grids import Floats, ShareGrid
+from app.stats.trees import Ints
+from app.stats.two_fates import OnsetNodes, open_log_likelihoods
+
+SWEEPS: Final = 2
+
+
+@dataclass(frozen=True, kw_only=True)
+class Forecast:
+    """The share tree on everything, and what it rests on.
+
+    `open_logs` holds the log-likelihood of each open cluster's share, rows as in `open_places`.
+    """
+
+    shares: FittedTree
+    onsets: FittedOnsets
+    failures: FailureCurve
+    open_places: Ints
+    open_logs: Floats
+
+
+def forecast_shares(
+    histories: Histories,
+    *,
+    groups: Ints,
+    levels: Levels,
+    centres: tuple[float, ...],
+    onset_levels: OnsetLevels,
+    onset_sds: tuple[float, ...],
+    grid: ShareGrid | None = None,
+) -> Forecast:
+    """Return the fitted forecast.
+
+    `groups[c]` is cluster c's lowest group in `levels`; `centres` and `onset_sds` are the
+    priors' medians of the share tree's concentrations and of the onset tree's sds.
+    """
+    chosen_grid = grid or ShareGrid()
+    settled = np.flatnonzero(histories.waiting == 0)
+    waiting = np.flatnonzero(histories.waiting > 0)
+    shares = fit_beta_tree(
+        _settled_only(histories, groups, settled), levels, centres=centres, grid=chosen_grid
+    )
+    curve = fit_failure_curve(histories.chosen(settled), correlation=shares.correlation)
+    remaining = curve.remaining(histories.waiting_age)
+    for _ in range(SWEEPS):
+        expected = shares.posteriors[0][groups] @ chosen_grid.middles
+        onsets = fit_onset_tree(
+            histories, onset_levels, shares=expected, remaining=remaining, start_sds=onset_sds
+        )
+        logs = _open_logs(histories, waiting, onsets, curve, chosen_grid)
+        known = _settled_only(histories, groups, settled)
+        everything = Clusters(
+            successes=known.successes,
+            sizes=known.sizes,
+            groups=known.groups,
+            open_logs=logs,
+            open_groups=groups[waiting],
+        )
+        shares = fit_beta_tree(everything, levels, centres=centres, grid=chosen_grid)
+    return Forecast(
+        shares=shares, onsets=onsets, failures=curve, open_places=waiting, open_logs=logs
+    )
+
+
+def _settled_only(histories: Histories, groups: Ints, settled: Ints) -> Clusters:
+    return Clusters(
+        successes=histories.total(histories.onsets)[settled],
+        sizes=histories.size[settled],
+        groups=groups[settled],
+    )
+
+
+def _open_logs(
+    histories: Histories,
+    waiting: Ints,
+    onsets: FittedOnsets,
+    curve: FailureCurve,
+    grid: ShareGrid,
+) -> Floats:
+    weights = np.log(np.maximum(onsets.without_own_data()[waiting], 1e-300))
+    return open_log_likelihoods(
+        histories.chosen(waiting),
+        onset=OnsetNodes(log_medians=LOG_MEDIANS, log_weights=weights, scale=onsets.scale),
+        failure=failure_nodes(curve),
+        grid=grid,
+    )
+
+
+def single_cluster_level(clusters: int, *, sd: float = START_CLUSTER_SD) -> tuple[OnsetLevels, tuple[float, ...]]:
+    """Return the onset levels in which all clusters hang on one group, with the prior's sd."""
+    levels = OnsetLevels(parents=(np.zeros(clusters, dtype=np.int64),), counts=(1,))
+    return levels, (sd,)
