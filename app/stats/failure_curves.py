@@ -14,7 +14,7 @@ from app.stats.histories import Histories
 from app.stats.onset_curves import log_not_yet, log_within
 from app.stats.share_grids import Floats
 
-FAILURE_SCALE: Final = 0.45
+SCALES: Final = (0.12, 0.2, 0.3, 0.45, 0.7)
 SHARES: Final = np.concatenate([[0.01], np.arange(0.04, 0.98, 0.04), [0.99]])
 LOG_MEDIANS: Final = np.linspace(np.log(3.0), np.log(240.0), 40)
 _PRIOR_LOG_MEDIAN: Final = (np.log(25.0), 0.8)
@@ -26,15 +26,16 @@ LOG_MEDIAN_SD: Final = 0.4
 
 @dataclass(frozen=True, kw_only=True)
 class FailureCurve:
-    """Failing share c (0 to 1) and log median delta (log days), and the clusters behind them."""
+    """Failing share c (0 to 1), log median delta (log days) and scale; the clusters behind them."""
 
     share: float
     log_median: float
+    scale: float
     clusters: int
 
     def remaining(self, ages: Floats) -> Floats:
         """Return S(t), the share of items that never set in still there at each age."""
-        left = np.exp(log_not_yet(ages, np.array([self.log_median]), scale=FAILURE_SCALE))[:, 0]
+        left = np.exp(log_not_yet(ages, np.array([self.log_median]), scale=self.scale))[:, 0]
         return np.asarray(1.0 - self.share + self.share * left)
 
 
@@ -46,12 +47,15 @@ def fit_failure_curve(settled: Histories, *, correlation: float) -> FailureCurve
     """
     gone = settled.total(settled.failures) + settled.written_off
     weights = 1.0 / (1.0 + np.maximum(gone - 1.0, 0.0) * correlation)
-    log_post = _log_prior() + _log_likelihood(settled, weights)
-    masses = np.exp(log_post - log_post.max())
-    masses /= masses.sum()
+    posteriors = [_log_prior() + _log_likelihood(settled, weights, scale=scale) for scale in SCALES]
+    marginals = [float(np.logaddexp.reduce(logs, axis=None)) for logs in posteriors]
+    best = int(np.argmax(marginals))
+    masses = np.exp(posteriors[best] - marginals[best])
     share = float((masses.sum(axis=1) * SHARES).sum())
     log_median = float((masses.sum(axis=0) * LOG_MEDIANS).sum())
-    return FailureCurve(share=share, log_median=log_median, clusters=int((gone > 0).sum()))
+    return FailureCurve(
+        share=share, log_median=log_median, scale=SCALES[best], clusters=int((gone > 0).sum())
+    )
 
 
 def _log_prior() -> Floats:
@@ -62,13 +66,13 @@ def _log_prior() -> Floats:
     return np.asarray(over_share[:, None] + over_median[None, :])
 
 
-def _log_likelihood(settled: Histories, weights: Floats) -> Floats:
+def _log_likelihood(settled: Histories, weights: Floats, *, scale: float) -> Floats:
     seen = settled.failures > 0
     per_look = settled.failures[seen] * weights[settled.cluster[seen]]
-    within = log_within(settled.start[seen], settled.end[seen], LOG_MEDIANS, scale=FAILURE_SCALE)
+    within = log_within(settled.start[seen], settled.end[seen], LOG_MEDIANS, scale=scale)
     failing = per_look.sum() * np.log(SHARES)[:, None] + (per_look @ within)[None, :]
     given_up = settled.written_off > 0
-    left = np.exp(log_not_yet(settled.written_off_age[given_up], LOG_MEDIANS, scale=FAILURE_SCALE))
+    left = np.exp(log_not_yet(settled.written_off_age[given_up], LOG_MEDIANS, scale=scale))
     still = np.log(1.0 - SHARES[:, None, None] * (1.0 - left[None, :, :]))
     off = settled.written_off[given_up] * weights[given_up]
     return np.asarray(failing + np.einsum("k,skm->sm", off, still))
@@ -84,6 +88,7 @@ class FailureNodes:
     shares: Floats
     log_medians: Floats
     log_weights: Floats
+    scale: float
 
 
 def failure_nodes(curve: FailureCurve, *, shares: int = 6, medians: int = 5) -> FailureNodes:
@@ -99,4 +104,5 @@ def failure_nodes(curve: FailureCurve, *, shares: int = 6, medians: int = 5) -> 
         shares=np.repeat(c, medians),
         log_medians=np.tile(d, shares),
         log_weights=np.full(shares * medians, -np.log(shares * medians)),
+        scale=curve.scale,
     )

@@ -108,7 +108,9 @@ def _open_logs(
     )
 
 
-def single_cluster_level(clusters: int, *, sd: float = START_CLUSTER_SD) -> tuple[OnsetLevels, tuple[float, ...]]:
+def single_cluster_level(
+    clusters: int, *, sd: float = START_CLUSTER_SD
+) -> tuple[OnsetLevels, tuple[float, ...]]:
     """Return the onset levels in which all clusters hang on one group, with the prior's sd."""
     levels = OnsetLevels(parents=(np.zeros(clusters, dtype=np.int64),), counts=(1,))
     return levels, (sd,)

@@ -16,7 +16,7 @@ from typing import Final
 
 import numpy as np
 
-from app.stats.failure_curves import FAILURE_SCALE, FailureNodes
+from app.stats.failure_curves import FailureNodes
 from app.stats.histories import Histories
 from app.stats.onset_curves import log_not_yet, log_within
 from app.stats.share_grids import Floats, ShareGrid
@@ -99,7 +99,7 @@ class _Pairs:
 
 
 def _still_there(ages: Floats, failure: FailureNodes) -> Floats:
-    left = np.exp(log_not_yet(ages, failure.log_medians, scale=FAILURE_SCALE))
+    left = np.exp(log_not_yet(ages, failure.log_medians, scale=failure.scale))
     return np.asarray(1.0 - failure.shares + failure.shares * left)
 
 
@@ -109,7 +109,7 @@ def _onset_sums(histories: Histories, onset: OnsetNodes) -> Floats:
 
 
 def _failure_sums(histories: Histories, failure: FailureNodes) -> Floats:
-    within = log_within(histories.start, histories.end, failure.log_medians, scale=FAILURE_SCALE)
+    within = log_within(histories.start, histories.end, failure.log_medians, scale=failure.scale)
     looks = histories.spread(histories.failures) @ (within + np.log(failure.shares)[None, :])
     off = np.log(_still_there(histories.written_off_age, failure))
     return np.asarray(looks + histories.written_off[:, None] * off)
