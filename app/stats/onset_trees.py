@@ -22,7 +22,6 @@ from app.stats.trees import (
     cavity,
     climb,
     descend,
-    message_up,
     plain_join,
 )
 
