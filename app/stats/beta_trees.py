@@ -1,23 +1,29 @@
 """Shares of groups that lean on their parents: a tree of beta scatters fitted to clusters.
 
 Each child's share is Beta(k x, k (1 - x)) round its parent's share x, clusters are beta-binomial
-round their lowest group, and the root is uniform. The concentrations k, one per level, are set
-at the mode of their marginal likelihood times a weak prior.
+round their lowest group, and the root is uniform. The concentrations k, one per level, are found
+at the mode of their marginal likelihood times a weak prior, and the two lowest are averaged over.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import product
 from typing import Final
 
 import numpy as np
 
 from app.stats.beta_binomials import cluster_messages
+from app.stats.grid_searches import best_place
 from app.stats.share_grids import Floats, ShareGrid, beta_kernel
-from app.stats.trees import Climb, Ints, Join, climb, descend, message_up, plain_join
+from app.stats.trees import Ints, Join, climb, descend, message_up, plain_join
 
 CANDIDATES: Final = np.geomspace(1.0, 1e4, 57)
 PRIOR_LOG_SD: Final = 1.0
 _STEPS: Final = (8, 4, 2, 1)
+# Neighbours of the mode, in candidates: one step is a factor of 1.18.
+_CLUSTER_OFFSETS: Final = (-6, -3, 0, 3, 6)
+_NEGLIGIBLE: Final = 1e-3
+_GROUP_OFFSETS: Final = (-12, -6, 0, 6, 12)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,22 +66,25 @@ class Levels:
 
 @dataclass(frozen=True, kw_only=True)
 class FittedTree:
-    """The tree after fitting: concentrations from the clusters up, and what climbed.
+    """The tree after fitting: concentrations at the mode from the clusters up, and posteriors.
 
     `concentrations[0]` is of clusters round their group, the next of groups round their parent.
+    `posteriors[0]` are the lowest groups' bin masses, the last the root's; they are averaged over
+    what the data leave open of the two lowest concentrations. `cluster_nodes` are the
+    concentrations of clusters that this rests on, with their weights (summing to 1).
     """
 
     grid: ShareGrid
     levels: Levels
     concentrations: tuple[float, ...]
-    climbed: Climb
-    log_marginal: float
+    cluster_nodes: tuple[tuple[float, float], ...]
+    bottom: Floats = field(repr=False)
     posteriors: tuple[Floats, ...] = field(repr=False)
 
     @property
     def correlation(self) -> float:
-        """The correlation of two items of one cluster, 1 / (k + 1)."""
-        return 1.0 / (self.concentrations[0] + 1.0)
+        """The correlation of two items of one cluster, 1 / (k + 1), averaged over the nodes."""
+        return sum(weight / (k + 1.0) for k, weight in self.cluster_nodes)
 
 
 def fit_beta_tree(
@@ -83,25 +92,24 @@ def fit_beta_tree(
     levels: Levels,
     *,
     centres: Sequence[float],
+    cluster_nodes: Sequence[tuple[float, float]] | None = None,
     grid: ShareGrid | None = None,
 ) -> FittedTree:
     """Return the fitted tree; `centres` are the prior's medians of k, clusters first.
 
     A search along one coordinate at a time over 57 candidates from 1 to 10,000; the weak prior
-    is log k ~ N(log centre, 1). Empty data give the centres back.
+    is log k ~ N(log centre, 1). Empty data give the centres back. With `cluster_nodes`, pairs of
+    a concentration and its weight, what is known of the clusters' own scatter is taken from
+    there and only the levels above are searched.
     """
-    chosen_grid = grid or ShareGrid()
-    search = _Search(clusters=clusters, levels=levels, centres=tuple(centres), grid=chosen_grid)
-    places = search.best()
-    concentrations = tuple(float(CANDIDATES[place]) for place in places)
-    return _assemble(clusters, levels, concentrations, chosen_grid)
-
-
-def tree_at(
-    clusters: Clusters, levels: Levels, *, concentrations: Sequence[float], grid: ShareGrid
-) -> FittedTree:
-    """Return the tree with concentrations that are already known, clusters first."""
-    return _assemble(clusters, levels, tuple(concentrations), grid)
+    search = _Search(
+        clusters=clusters,
+        levels=levels,
+        centres=tuple(centres),
+        cluster_nodes=tuple(cluster_nodes or ()),
+        grid=grid or ShareGrid(),
+    )
+    return search.fitted()
 
 
 def group_messages(
@@ -118,79 +126,125 @@ def group_messages(
     return total
 
 
-def _assemble(
-    clusters: Clusters, levels: Levels, concentrations: tuple[float, ...], grid: ShareGrid
-) -> FittedTree:
-    joins = levels.joins()
-    kernels = [beta_kernel(grid, k) for k in concentrations[1:]]
-    bottom = group_messages(
-        clusters, groups=levels.groups, concentration=concentrations[0], grid=grid
-    )
-    climbed = climb(bottom, joins, kernels)
-    return FittedTree(
-        grid=grid,
-        levels=levels,
-        concentrations=concentrations,
-        climbed=climbed,
-        log_marginal=climbed.log_marginal(grid.log_widths),
-        posteriors=descend(climbed, joins, kernels, log_prior=grid.log_widths),
-    )
+@dataclass(frozen=True, kw_only=True)
+class _Point:
+    """One set of concentrations: its log weight and the tree there."""
+
+    concentrations: tuple[float, ...]
+    log_weight: float
+    bottom: Floats
+    posteriors: tuple[Floats, ...]
 
 
 class _Search:
-    """A coordinate search for the concentrations; group messages are kept per candidate."""
+    """A search for the concentrations; the clusters' messages are kept per candidate."""
 
     def __init__(
-        self, *, clusters: Clusters, levels: Levels, centres: tuple[float, ...], grid: ShareGrid
+        self,
+        *,
+        clusters: Clusters,
+        levels: Levels,
+        centres: tuple[float, ...],
+        cluster_nodes: tuple[tuple[float, float], ...],
+        grid: ShareGrid,
     ) -> None:
         self._clusters = clusters
         self._levels = levels
         self._joins = levels.joins()
         self._log_centres = np.log(centres)
+        self._nodes = cluster_nodes
         self._grid = grid
-        self._bottoms: dict[int, Floats] = {}
-        self._scores: dict[tuple[int, ...], float] = {}
+        self._bottoms: dict[float, Floats] = {}
 
-    def best(self) -> tuple[int, ...]:
-        """Return the candidates' places at the mode, clusters first."""
+    def fitted(self) -> FittedTree:
+        """Return the tree at the mode, averaged over its neighbourhood."""
+        places = self._best()
+        points = [self._point(k) for k in self._neighbourhood(places)]
+        logs = np.array([point.log_weight for point in points])
+        weights = np.exp(logs - logs.max())
+        weights /= weights.sum()
+        mode = points[int(np.argmax(logs))]
+        levels = range(len(mode.posteriors))
+        mixed = tuple(
+            sum(w * point.posteriors[level] for w, point in zip(weights, points, strict=True))
+            for level in levels
+        )
+        return FittedTree(
+            grid=self._grid,
+            levels=self._levels,
+            concentrations=mode.concentrations,
+            cluster_nodes=_summed_by_cluster(points, weights),
+            bottom=mode.bottom,
+            posteriors=tuple(np.asarray(masses) for masses in mixed),
+        )
+
+    def _best(self) -> tuple[int, ...]:
         logs = np.log(CANDIDATES)
-        places = [int(np.abs(logs - centre).argmin()) for centre in self._log_centres]
-        for step in _STEPS:
-            self._walk(places, step)
-        return tuple(places)
+        start = [int(np.abs(logs - centre).argmin()) for centre in self._log_centres]
+        sizes = [len(CANDIDATES)] * len(start)
+        if self._nodes:
+            # The clusters' own scatter is known: its axis has no length.
+            sizes[0], start[0] = 1, 0
+        return best_place(self._score, start=start, sizes=sizes, steps=_STEPS)
 
-    def _walk(self, places: list[int], step: int) -> None:
-        moved = True
-        while moved:
-            moved = False
-            for level in range(len(places)):
-                moved = self._step(places, level, step) or moved
+    def _neighbourhood(self, places: tuple[int, ...]) -> list[tuple[float, ...]]:
+        clusters = (
+            [k for k, _ in self._nodes] if self._nodes else _around(places[0], _CLUSTER_OFFSETS)
+        )
+        upper = [
+            _around(place, _GROUP_OFFSETS if i == 0 else (0,)) for i, place in enumerate(places[1:])
+        ]
+        return list(product(clusters, *upper))
 
-    def _step(self, places: list[int], level: int, step: int) -> bool:
-        here = self._score(tuple(places))
-        for change in (step, -step):
-            tried = places.copy()
-            tried[level] = min(max(tried[level] + change, 0), len(CANDIDATES) - 1)
-            if self._score(tuple(tried)) > here + 1e-9:
-                places[:] = tried
-                return True
-        return False
+    def _point(self, concentrations: tuple[float, ...]) -> _Point:
+        kernels = [beta_kernel(self._grid, k) for k in concentrations[1:]]
+        bottom = self._bottom(concentrations[0])
+        climbed = climb(bottom, self._joins, kernels)
+        prior = self._grid.log_widths
+        return _Point(
+            concentrations=concentrations,
+            log_weight=climbed.log_marginal(prior) + self._log_prior(concentrations),
+            bottom=bottom,
+            posteriors=descend(climbed, self._joins, kernels, log_prior=prior),
+        )
 
     def _score(self, places: tuple[int, ...]) -> float:
-        if places not in self._scores:
-            values = CANDIDATES[list(places)]
-            kernels = [beta_kernel(self._grid, float(k)) for k in values[1:]]
-            climbed = climb(self._bottom(places[0]), self._joins, kernels)
-            prior = -0.5 * float((((np.log(values) - self._log_centres) / PRIOR_LOG_SD) ** 2).sum())
-            self._scores[places] = climbed.log_marginal(self._grid.log_widths) + prior
-        return self._scores[places]
+        cluster = self._nodes[len(self._nodes) // 2][0] if self._nodes else CANDIDATES[places[0]]
+        values = (float(cluster), *(float(CANDIDATES[place]) for place in places[1:]))
+        kernels = [beta_kernel(self._grid, k) for k in values[1:]]
+        climbed = climb(self._bottom(values[0]), self._joins, kernels)
+        return climbed.log_marginal(self._grid.log_widths) + self._log_prior(values)
 
-    def _bottom(self, place: int) -> Floats:
-        if place not in self._bottoms:
-            self._bottoms[place] = group_messages(
+    def _log_prior(self, concentrations: tuple[float, ...]) -> float:
+        gaps = (np.log(concentrations) - self._log_centres) / PRIOR_LOG_SD
+        if not self._nodes:
+            return -0.5 * float((gaps**2).sum())
+        known = dict(self._nodes)
+        return float(np.log(known[concentrations[0]])) - 0.5 * float((gaps[1:] ** 2).sum())
+
+    def _bottom(self, concentration: float) -> Floats:
+        if concentration not in self._bottoms:
+            self._bottoms[concentration] = group_messages(
                 self._clusters,
                 groups=self._levels.groups,
-                concentration=float(CANDIDATES[place]),
+                concentration=concentration,
                 grid=self._grid,
             )
-        return self._bottoms[place]
+        return self._bottoms[concentration]
+
+
+def _around(place: int, offsets: Sequence[int]) -> list[float]:
+    places = {min(max(place + offset, 0), len(CANDIDATES) - 1) for offset in offsets}
+    return [float(CANDIDATES[found]) for found in sorted(places)]
+
+
+def _summed_by_cluster(
+    points: Sequence[_Point], weights: Floats
+) -> tuple[tuple[float, float], ...]:
+    sums: dict[float, float] = {}
+    for point, weight in zip(points, weights, strict=True):
+        k = point.concentrations[0]
+        sums[k] = sums.get(k, 0.0) + float(weight)
+    kept = {k: weight for k, weight in sums.items() if weight > _NEGLIGIBLE}
+    total = sum(kept.values())
+    return tuple((k, kept[k] / total) for k in sorted(kept))

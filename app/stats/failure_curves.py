@@ -19,6 +19,8 @@ SHARES: Final = np.concatenate([[0.01], np.arange(0.04, 0.98, 0.04), [0.99]])
 LOG_MEDIANS: Final = np.linspace(np.log(3.0), np.log(240.0), 40)
 _PRIOR_LOG_MEDIAN: Final = (np.log(25.0), 0.8)
 _PRIOR_SHARE: Final = (1.5, 1.5)
+_LEAN: Final = 2.0
+_LEAN_LOG_SD: Final = 0.6
 # How far single clusters stray from the common curve, in the joint likelihood.
 SHARE_CONCENTRATION: Final = 3.0
 LOG_MEDIAN_SD: Final = 0.4
@@ -39,15 +41,20 @@ class FailureCurve:
         return np.asarray(1.0 - self.share + self.share * left)
 
 
-def fit_failure_curve(settled: Histories, *, correlation: float) -> FailureCurve:
-    """Return the curve at its posterior mean under a weak prior.
+def fit_failure_curve(
+    settled: Histories, *, correlation: float, leaning_on: FailureCurve | None = None
+) -> FailureCurve:
+    """Return the curve at its posterior mean under a weak prior, or leaning on a wider curve.
 
     Only failures and items written off speak; each cluster's are weighted by 1 / (1 + (k - 1)
     rho), k being how many they are, since items of a cluster fail together.
     """
     gone = settled.total(settled.failures) + settled.written_off
     weights = 1.0 / (1.0 + np.maximum(gone - 1.0, 0.0) * correlation)
-    posteriors = [_log_prior() + _log_likelihood(settled, weights, scale=scale) for scale in SCALES]
+    posteriors = [
+        _log_prior(leaning_on, scale) + _log_likelihood(settled, weights, scale=scale)
+        for scale in SCALES
+    ]
     marginals = [float(np.logaddexp.reduce(logs, axis=None)) for logs in posteriors]
     best = int(np.argmax(marginals))
     masses = np.exp(posteriors[best] - marginals[best])
@@ -58,12 +65,17 @@ def fit_failure_curve(settled: Histories, *, correlation: float) -> FailureCurve
     )
 
 
-def _log_prior() -> Floats:
-    a, b = _PRIOR_SHARE
-    centre, sd = _PRIOR_LOG_MEDIAN
+def _log_prior(wider: FailureCurve | None, scale: float) -> Floats:
+    if wider is None:
+        (a, b), (centre, sd), steps = _PRIOR_SHARE, _PRIOR_LOG_MEDIAN, 0.0
+    else:
+        a = 1.0 + _LEAN * wider.share
+        b = 1.0 + _LEAN * (1.0 - wider.share)
+        centre, sd = wider.log_median, _LEAN_LOG_SD
+        steps = float(np.log(scale / wider.scale)) / _LEAN_LOG_SD
     over_share = (a - 1.0) * np.log(SHARES) + (b - 1.0) * np.log1p(-SHARES)
     over_median = -0.5 * ((LOG_MEDIANS - centre) / sd) ** 2
-    return np.asarray(over_share[:, None] + over_median[None, :])
+    return np.asarray(over_share[:, None] + over_median[None, :] - 0.5 * steps**2)
 
 
 def _log_likelihood(settled: Histories, weights: Floats, *, scale: float) -> Floats:

@@ -28,6 +28,14 @@ SWEEPS: Final = 2
 
 
 @dataclass(frozen=True, kw_only=True)
+class FailureCurves:
+    """The curve of everything, and one per branch that leans on it."""
+
+    whole: FailureCurve
+    by_branch: dict[int, FailureCurve]
+
+
+@dataclass(frozen=True, kw_only=True)
 class Forecast:
     """The share tree on everything, and what it rests on.
 
@@ -36,7 +44,7 @@ class Forecast:
 
     shares: FittedTree
     onsets: FittedOnsets
-    failures: FailureCurve
+    failures: FailureCurves
     open_places: Ints
     open_logs: Floats
 
@@ -49,12 +57,14 @@ def forecast_shares(
     centres: tuple[float, ...],
     onset_levels: OnsetLevels,
     onset_sds: tuple[float, ...],
+    branches: Ints,
     grid: ShareGrid | None = None,
 ) -> Forecast:
     """Return the fitted forecast.
 
     `groups[c]` is cluster c's lowest group in `levels`; `centres` and `onset_sds` are the
-    priors' medians of the share tree's concentrations and of the onset tree's sds.
+    priors' medians of the share tree's concentrations and of the onset tree's sds. Clusters of
+    one of the `branches` share a failure curve, which leans on the one of all.
     """
     chosen_grid = grid or ShareGrid()
     settled = np.flatnonzero(histories.waiting == 0)
@@ -62,14 +72,14 @@ def forecast_shares(
     shares = fit_beta_tree(
         _settled_only(histories, groups, settled), levels, centres=centres, grid=chosen_grid
     )
-    curve = fit_failure_curve(histories.chosen(settled), correlation=shares.correlation)
-    remaining = curve.remaining(histories.waiting_age)
+    curves = _failure_curves(histories, settled, branches, shares.correlation)
+    remaining = _remaining(histories, branches, curves)
     for _ in range(SWEEPS):
         expected = shares.posteriors[0][groups] @ chosen_grid.middles
         onsets = fit_onset_tree(
             histories, onset_levels, shares=expected, remaining=remaining, start_sds=onset_sds
         )
-        logs = _open_logs(histories, waiting, onsets, curve, chosen_grid)
+        logs = _open_logs(histories, waiting, onsets, branches, curves, chosen_grid)
         known = _settled_only(histories, groups, settled)
         everything = Clusters(
             successes=known.successes,
@@ -80,7 +90,7 @@ def forecast_shares(
         )
         shares = fit_beta_tree(everything, levels, centres=centres, grid=chosen_grid)
     return Forecast(
-        shares=shares, onsets=onsets, failures=curve, open_places=waiting, open_logs=logs
+        shares=shares, onsets=onsets, failures=curves, open_places=waiting, open_logs=logs
     )
 
 
@@ -92,20 +102,52 @@ def _settled_only(histories: Histories, groups: Ints, settled: Ints) -> Clusters
     )
 
 
+def _failure_curves(
+    histories: Histories, settled: Ints, branches: Ints, correlation: float
+) -> FailureCurves:
+    whole = fit_failure_curve(histories.chosen(settled), correlation=correlation)
+    return FailureCurves(
+        whole=whole,
+        by_branch={
+            int(branch): fit_failure_curve(
+                histories.chosen(settled[branches[settled] == branch]),
+                correlation=correlation,
+                leaning_on=whole,
+            )
+            for branch in np.unique(branches)
+        },
+    )
+
+
+def _remaining(histories: Histories, branches: Ints, curves: FailureCurves) -> Floats:
+    left = np.ones(histories.count)
+    for branch, curve in curves.by_branch.items():
+        mine = branches == branch
+        left[mine] = curve.remaining(histories.waiting_age[mine])
+    return left
+
+
 def _open_logs(
     histories: Histories,
     waiting: Ints,
     onsets: FittedOnsets,
-    curve: FailureCurve,
+    branches: Ints,
+    curves: FailureCurves,
     grid: ShareGrid,
 ) -> Floats:
-    weights = np.log(np.maximum(onsets.without_own_data()[waiting], 1e-300))
-    return open_log_likelihoods(
-        histories.chosen(waiting),
-        onset=OnsetNodes(log_medians=LOG_MEDIANS, log_weights=weights, scale=onsets.scale),
-        failure=failure_nodes(curve),
-        grid=grid,
-    )
+    weights = np.log(np.maximum(onsets.without_own_data(), 1e-300))
+    logs = np.zeros((len(waiting), grid.bins))
+    for branch in np.unique(branches[waiting]):
+        mine = branches[waiting] == branch
+        places = waiting[mine]
+        nodes = OnsetNodes(log_medians=LOG_MEDIANS, log_weights=weights[places], scale=onsets.scale)
+        logs[mine] = open_log_likelihoods(
+            histories.chosen(places),
+            onset=nodes,
+            failure=failure_nodes(curves.by_branch[int(branch)]),
+            grid=grid,
+        )
+    return logs
 
 
 def single_cluster_level(

@@ -12,6 +12,7 @@ from typing import Final
 
 import numpy as np
 
+from app.stats.grid_searches import best_place
 from app.stats.histories import Histories
 from app.stats.onset_curves import log_not_yet, log_within
 from app.stats.share_grids import Floats
@@ -34,6 +35,7 @@ _ROOT_SD: Final = 0.6
 _SCALES: Final = np.geomspace(0.08, 0.6, 13)
 _SDS: Final = np.geomspace(0.04, 1.2, 18)
 _PRIOR_LOG_SD: Final = 0.5
+_STEPS: Final = (4, 2, 1)
 
 
 @lru_cache(maxsize=128)
@@ -151,7 +153,6 @@ class _Search:
         self._centres = np.log((START_SCALE, *start_sds))
         self._grids = (_SCALES, *([_SDS] * len(start_sds)))
         self._leaves: dict[int, Floats] = {}
-        self._scores: dict[tuple[int, ...], float] = {}
 
     def fitted(self) -> FittedOnsets:
         """Return the tree at the mode."""
@@ -168,33 +169,17 @@ class _Search:
         )
 
     def _best(self) -> tuple[int, ...]:
-        places = [
-            int(np.abs(np.log(grid) - centre).argmin())
-            for grid, centre in zip(self._grids, self._centres, strict=True)
-        ]
-        for step in (4, 2, 1):
-            while any([self._step(places, axis, step) for axis in range(len(places))]):
-                pass
-        return tuple(places)
-
-    def _step(self, places: list[int], axis: int, step: int) -> bool:
-        here = self._score(tuple(places))
-        for change in (step, -step):
-            tried = places.copy()
-            tried[axis] = min(max(tried[axis] + change, 0), len(self._grids[axis]) - 1)
-            if self._score(tuple(tried)) > here + 1e-9:
-                places[:] = tried
-                return True
-        return False
+        pairs = zip(self._grids, self._centres, strict=True)
+        start = [int(np.abs(np.log(grid) - centre).argmin()) for grid, centre in pairs]
+        sizes = [len(grid) for grid in self._grids]
+        return best_place(self._score, start=start, sizes=sizes, steps=_STEPS)
 
     def _score(self, places: tuple[int, ...]) -> float:
-        if places not in self._scores:
-            values = np.array([g[i] for g, i in zip(self._grids, places, strict=True)])
-            kernels = [normal_kernel(float(sd)) for sd in values[1:]]
-            climbed = climb(self._leaf(places[0]), self._joins, kernels)
-            prior = -0.5 * float((((np.log(values) - self._centres) / _PRIOR_LOG_SD) ** 2).sum())
-            self._scores[places] = climbed.log_marginal(log_prior_of_root()) + prior
-        return self._scores[places]
+        values = np.array([g[i] for g, i in zip(self._grids, places, strict=True)])
+        kernels = [normal_kernel(float(sd)) for sd in values[1:]]
+        climbed = climb(self._leaf(places[0]), self._joins, kernels)
+        prior = -0.5 * float((((np.log(values) - self._centres) / _PRIOR_LOG_SD) ** 2).sum())
+        return climbed.log_marginal(log_prior_of_root()) + prior
 
     def _leaf(self, place: int) -> Floats:
         if place not in self._leaves:

@@ -93,7 +93,7 @@ def descend(
 
 
 def cavity(parents: Floats, messages: Floats) -> Floats:
-    """Return each child's parent posterior with the child's own message taken out; rows sum to 1."""
+    """Return each child's parent posterior without the child's own message; rows sum to 1."""
     return normalised(np.log(np.maximum(parents, 1e-300)) - messages)
 
 
