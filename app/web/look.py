@@ -17,6 +17,7 @@ from wtforms.form import BaseForm
 from wtforms.widgets import ListWidget
 
 from app.domain.days import MONTHS, day_long, day_short, distance, lateness
+from app.web.forms.base import new_post_key
 from app.web.pictures import outcome_pieces, rate_places
 
 ONE_YEAR: Final = 365 * 24 * 3600
@@ -42,6 +43,7 @@ def fit_look(app: Flask) -> None:
     app.jinja_env.globals.update(
         error_lines=error_lines,
         is_choice=is_choice,
+        new_post_key=new_post_key,
         input_attributes=input_attributes,
         outcome_pieces=outcome_pieces,
         rate_places=rate_places,
