@@ -235,7 +235,7 @@ def _facts(basics: BatchBasics, *, standing: Standing, plans: Plans) -> Facts:
     )
 
 
-def _basics_query() -> Select[Any]:
+def _basics_query() -> Select[*tuple[Any, ...]]:
     return (
         select(
             Batch.id,

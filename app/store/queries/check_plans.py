@@ -126,7 +126,7 @@ def list_card_times(session: Session, *, genus_id: int) -> tuple[tuple[str, str,
     )
 
 
-def _plans() -> Select[Any]:
+def _plans() -> Select[*tuple[Any, ...]]:
     return select(CheckPlanRow.__table__, Genus.name.label("genus")).outerjoin_from(
         CheckPlanRow, Genus, Genus.id == CheckPlanRow.genus_id
     )

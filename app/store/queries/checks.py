@@ -114,7 +114,7 @@ def list_walk(session: Session, *, walk_key: str) -> tuple[StoredCheck, ...]:
     return _told(session, query)
 
 
-def _newest_counts() -> Select[Any]:
+def _newest_counts() -> Select[*tuple[Any, ...]]:
     newest = and_(CheckVersion.check_id == Check.id, CheckVersion.number == Check.version)
     return (
         select(
@@ -135,7 +135,7 @@ def _newest_counts() -> Select[Any]:
     )
 
 
-def _stories() -> Select[Any]:
+def _stories() -> Select[*tuple[Any, ...]]:
     checker, recorder = aliased(Person), aliased(Person)
     first = aliased(CheckVersion)
     into, columns = aliased(Batch), CheckVersion.__table__.c
@@ -162,7 +162,7 @@ def _stories() -> Select[Any]:
     )
 
 
-def _told(session: Session, query: Select[Any]) -> tuple[StoredCheck, ...]:
+def _told(session: Session, query: Select[*tuple[Any, ...]]) -> tuple[StoredCheck, ...]:
     rows = session.execute(query).all()
     losses = _losses(session, [row.version_id for row in rows])
     return tuple(_story(row, lost=losses.get(row.version_id, ())) for row in rows)
