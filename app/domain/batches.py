@@ -3,7 +3,7 @@
 What must hold for it stands in `batch_rules`, what is merely unusual in `advisories`.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
 from typing import Final
@@ -110,6 +110,36 @@ CARD_FIELDS: Final = (
     "bottom_heat_c",
 )  # fmt: skip
 """The fields of a batch that a method card can fill."""
+
+
+def copy_of(entry: BatchEntry, *, today: date) -> BatchEntry:
+    """Return what to start from for another batch like this one: all but the numbers.
+
+    Days are kept if it was stuck today, as the same session goes on; else it is stuck today, and
+    taken today if it was taken on the day of sticking. What concerns that batch alone is left
+    out: taken and thrown out, its hours, where it was re-stuck from, own reference and notes.
+    """
+    same_day = entry.taken_on == entry.stuck_on
+    taken_on = entry.taken_on if entry.stuck_on == today else today if same_day else None
+    return replace(
+        entry,
+        stuck=0,
+        trays=None,
+        per_tray=None,
+        gaps=None,
+        stuck_on=today,
+        taken_on=taken_on,
+        taken=None,
+        thrown_out=None,
+        stored_hours=entry.stored_hours if entry.stuck_on == today else None,
+        hours=None,
+        sources=tuple(replace(line, number=None) for line in entry.sources),
+        restuck_from_id=None,
+        own_reference="",
+        reference_source="",
+        hold_reason="",
+        notes="",
+    )
 
 
 def is_uncovered(cover: str) -> bool:
