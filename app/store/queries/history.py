@@ -3,6 +3,7 @@
 import json
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from sqlalchemy import Row, Select, select
@@ -55,7 +56,7 @@ def list_recent_history(
     return tuple(_entry(row, zone) for row in session.execute(query))
 
 
-def _lines() -> Select[tuple[int, datetime, str, str, str, str, str | None]]:
+def _lines() -> Select[*tuple[Any, ...]]:
     line = HistoryLine
     return (
         select(
@@ -72,9 +73,7 @@ def _lines() -> Select[tuple[int, datetime, str, str, str, str, str | None]]:
     )
 
 
-def _entry(
-    row: Row[tuple[int, datetime, str, str, str, str, str | None]], zone: str
-) -> HistoryEntry:
+def _entry(row: Row[*tuple[Any, ...]], zone: str) -> HistoryEntry:
     return HistoryEntry(
         sequence=row.sequence,
         happened_at=row.at,
