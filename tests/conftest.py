@@ -20,6 +20,7 @@ from app.store.migrating import migrate
 from app.store.models.accounts import Account
 from app.store.models.people import Person
 from app.store.session import Database
+from tests.web.page_checks import CheckingClient
 
 NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 TODAY = date(2026, 11, 25)
@@ -102,6 +103,7 @@ def app(database: Database, clock: FixedClock) -> Iterator[Flask]:
     settings = Settings(data=database.path.parent, secret_key="for tests only", testing=True)
     app = create_app(settings, clock=clock)
     app.config["WTF_CSRF_ENABLED"] = False
+    app.test_client_class = CheckingClient
     yield app
     app.extensions["strikewell"].database.close()
 
