@@ -46,6 +46,7 @@ class StoredCheck:
     recorded_by_id: int | None
     recorded_by: str
     recorded_at: datetime
+    restuck_into_id: int | None
     restuck_into: str
     first_recorded_by_id: int | None
 
@@ -222,6 +223,7 @@ def _story(row: Row[tuple[object, ...]], *, lost: tuple[Loss, ...]) -> StoredChe
         recorded_by_id=row.recorded_by_id,
         recorded_by=row.recorded_by or "",
         recorded_at=row.recorded_at,
+        restuck_into_id=row.restuck_into_id,
         restuck_into=row.restuck_into or "",
         first_recorded_by_id=row.first_recorded_by_id,
     )
