@@ -7,7 +7,7 @@ from flask import Flask
 from app.store.session import Database
 from app.web.forms.base import new_post_key
 from app.web.look import fit_look
-from app.web.pages import first_start, passwords, sign_in
+from app.web.pages import containers, first_start, hormones, nursery, passwords, people, sign_in
 from app.web.permissions import guard_routes
 from app.web.problems import show_problems
 from app.web.protection import protect
@@ -20,8 +20,12 @@ if TYPE_CHECKING:
 
 # One line per noun, by name.
 BLUEPRINTS: Final = (
+    containers.blueprint,
     first_start.blueprint,
+    hormones.blueprint,
+    nursery.blueprint,
     passwords.blueprint,
+    people.blueprint,
     sign_in.blueprint,
 )
 

@@ -15,7 +15,7 @@ class ContainerForm(VersionedForm):
     name = StringField("Name", description='As the team says it, such as "84-plug tray".')
     kind = RadioField(
         "Kind",
-        choices=[(kind.value, kind.value) for kind in ContainerKind],
+        choices=[kind.value for kind in ContainerKind],
         default=ContainerKind.TRAY.value,
         description="Lined out is open ground or a frame: there, only looks are due.",
     )

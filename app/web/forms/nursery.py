@@ -15,12 +15,10 @@ class NurseryForm(VersionedForm):
     )
     hemisphere = RadioField(
         "Half of the globe",
-        choices=[(half.value, half.value) for half in Hemisphere],
+        choices=[half.value for half in Hemisphere],
         description="In the south the months of the method cards are turned by six.",
     )
-    medium_word = RadioField(
-        "Your word for what cuttings are stuck in", choices=[(word, word) for word in MEDIUM_WORDS]
-    )
+    medium_word = RadioField("Your word for what cuttings are stuck in", choices=list(MEDIUM_WORDS))
 
     def entry(self) -> NurseryEntry:
         """Return what was typed."""
