@@ -105,6 +105,8 @@ def _set_and_read_back(connection: sqlite3.Connection, journal: str) -> None:
     got = connection.execute(f"PRAGMA journal_mode = {journal}").fetchone()[0]
     connection.execute("PRAGMA synchronous = FULL")
     connection.execute("PRAGMA foreign_keys = ON")
+    # What is erased about a person leaves no trace in the file; not every build has this on.
+    connection.execute("PRAGMA secure_delete = ON")
     synchronous = connection.execute("PRAGMA synchronous").fetchone()[0]
     foreign_keys = connection.execute("PRAGMA foreign_keys").fetchone()[0]
     if (str(got).upper(), synchronous, foreign_keys) != (journal, 2, 1):

@@ -1,9 +1,9 @@
 """Reads of people: the list, one of them, and names to choose from."""
 
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Final
 
-from sqlalchemy import Row, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.domain.people import ERASED_NAME, Role
@@ -34,6 +34,17 @@ class KnownPerson:
         """Whether this person can sign in now."""
         return self.role is not None and self.has_password and not self.disabled
 
+    @property
+    def sign_in_words(self) -> str:
+        """How it stands with signing in, in words."""
+        if self.erased:
+            return "erased"
+        if self.role is None:
+            return "does not sign in"
+        if self.disabled:
+            return "stopped from signing in"
+        return "can sign in" if self.has_password else "has no password yet"
+
 
 @dataclass(frozen=True, kw_only=True)
 class PersonName:
@@ -46,7 +57,7 @@ class PersonName:
 def list_people(session: Session) -> tuple[KnownPerson, ...]:
     """Return everybody who is not erased, by name."""
     rows = session.execute(_PEOPLE.where(Person.erased_at.is_(None)).order_by(Person.name_key))
-    return tuple(_known(row) for row in rows)
+    return tuple(_known(row.Person, row.Account) for row in rows)
 
 
 def list_person_names(session: Session) -> tuple[PersonName, ...]:
@@ -69,14 +80,14 @@ def get_person(session: Session, *, key: str) -> KnownPerson:
     row = session.execute(_PEOPLE.where(Person.key == key)).one_or_none()
     if row is None:
         raise NotFound("There is nobody with this mark in the log.")
-    return _known(row)
+    return _known(row.Person, row.Account)
 
 
 def find_person(session: Session, *, name_key: str) -> KnownPerson | None:
     """Return the person with this folded name who is not erased, or None."""
     query = _PEOPLE.where(Person.name_key == name_key, Person.erased_at.is_(None))
     row = session.execute(query).one_or_none()
-    return None if row is None else _known(row)
+    return None if row is None else _known(row.Person, row.Account)
 
 
 def names_by_key(session: Session, *, keys: frozenset[str]) -> dict[str, str]:
@@ -85,9 +96,7 @@ def names_by_key(session: Session, *, keys: frozenset[str]) -> dict[str, str]:
     return {row.key: row.name or ERASED_NAME for row in rows}
 
 
-def _known(row: Row[Any]) -> KnownPerson:
-    person: Person = row.Person
-    account: Account | None = row.Account
+def _known(person: Person, account: Account | None) -> KnownPerson:
     return KnownPerson(
         id=person.id,
         key=person.key,
