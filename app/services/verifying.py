@@ -89,8 +89,8 @@ def _unlike_checks(found: Sequence[RepeatedValue], of_what: str) -> Iterator[Fin
 def _unlike_facts(session: Session) -> Iterator[Finding]:
     book = read_plan_book(session)
     for heads in iterate_batches(session):
-        stored = facts_by_batch(session, [head.id for head in heads])
-        ended = ended_by_batch(session, [head.id for head in heads])
+        stored = facts_by_batch(session, batch_ids=[head.id for head in heads])
+        ended = ended_by_batch(session, batch_ids=[head.id for head in heads])
         worked_out = _work_out(session, heads, book=book)
         for head in heads:
             facts = worked_out[head.id]

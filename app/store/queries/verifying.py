@@ -73,7 +73,7 @@ def iterate_batches(session: Session) -> Iterator[tuple[BatchHead, ...]]:
 
 
 def facts_by_batch(
-    session: Session, batch_ids: Sequence[int]
+    session: Session, *, batch_ids: Sequence[int]
 ) -> Mapping[int, Mapping[str, object]]:
     """Return the stored facts of these batches, each as column and value."""
     table = BatchFacts.__table__
@@ -81,7 +81,7 @@ def facts_by_batch(
     return {row.batch_id: dict(row._mapping) for row in rows}
 
 
-def ended_by_batch(session: Session, batch_ids: Sequence[int]) -> Mapping[int, int]:
+def ended_by_batch(session: Session, *, batch_ids: Sequence[int]) -> Mapping[int, int]:
     """Return how many went with the ending of each batch, as its checks keep it."""
     query = (
         select(Check.batch_id, func.sum(Check.ended))
