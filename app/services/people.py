@@ -244,9 +244,7 @@ def _account(session: Session, person: Person) -> Account:
 def _refuse_taken(session: Session, name: str, *, but: int | None) -> None:
     found = find_person(session, name_key=name_key(name))
     if found is not None and found.id != but:
-        sentence = (
-            f"There is somebody called {found.name} already. Add something to tell them apart."
-        )
+        sentence = f"Somebody is called {found.name} already. Add what tells the two apart."
         raise NotAccepted.at("name", sentence)
 
 
