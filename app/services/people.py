@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session
 from sqlalchemy.orm.attributes import flag_modified
 
 from app.domain.people import ERASED_NAME, Actor, Role, accepted_name, name_key
-from app.domain.problems import NotAccepted, NotFound
+from app.domain.problems import ChangedMeanwhile, FieldChange, NotAccepted, NotFound
 from app.services.corrections import correct_row
 from app.services.history import JsonValue, record_change
 from app.services.sign_in import end_sessions_of
@@ -75,11 +75,13 @@ def correct_person(
     person = _person(session, key)
     name = accepted_name(entry.name)
     _refuse_taken(session, name, but=person.id)
-    after = {"name": name, "name_key": name_key(name), "notes": entry.notes.strip()}
-    changed = correct_row(person, version=version, after=after)
-    changes: dict[str, JsonValue] = {
-        field: [_NOT_KEPT, _NOT_KEPT] for field in changed if field != "name_key"
-    }
+    after = {"name": name, "notes": entry.notes.strip()}
+    try:
+        changed = correct_row(person, version=version, after=after)
+    except ChangedMeanwhile as change:
+        raise _with_role(change, _find_account(session, person), entry.role) from None
+    person.name_key = name_key(name)
+    changes: dict[str, JsonValue] = {field: [_NOT_KEPT, _NOT_KEPT] for field in changed}
     changes |= _set_role(session, person, entry.role, now)
     if changes:
         session.flush()
@@ -128,7 +130,7 @@ def erase_person(session: Session, *, actor: Actor, now: datetime, key: str) -> 
     person = _person(session, key)
     if person.id == actor.person_id:
         raise NotAccepted.at("", "You cannot erase yourself: another head has to do that.")
-    account = session.scalars(select(Account).where(Account.person_id == person.id)).one_or_none()
+    account = _find_account(session, person)
     if account is not None:
         _refuse_last_head(session, person, account)
         account.password_hash = ""
@@ -210,7 +212,7 @@ def _add(session: Session, *, actor: Actor | None, now: datetime, entry: PersonE
 def _set_role(
     session: Session, person: Person, role: Role | None, now: datetime
 ) -> dict[str, JsonValue]:
-    account = session.scalars(select(Account).where(Account.person_id == person.id)).one_or_none()
+    account = _find_account(session, person)
     before = account.role if account else None
     if role is None or before == str(role):
         return {}
@@ -234,8 +236,24 @@ def _person(session: Session, key: str) -> Person:
     return person
 
 
+def _find_account(session: Session, person: Person) -> Account | None:
+    query = select(Account).where(Account.person_id == person.id)
+    return session.scalars(query).one_or_none()
+
+
+def _with_role(
+    change: ChangedMeanwhile, account: Account | None, wanted: Role | None
+) -> ChangedMeanwhile:
+    """Return the two versions with the role among what differs: it stands with the account."""
+    now, typed = (account.role if account else ""), str(wanted or "")
+    if typed in {"", now}:
+        return change
+    role = FieldChange(field="here for", now=now or "no sign-in", wanted=typed)
+    return ChangedMeanwhile(version=change.version, changes=(*change.changes, role))
+
+
 def _account(session: Session, person: Person) -> Account:
-    account = session.scalars(select(Account).where(Account.person_id == person.id)).one_or_none()
+    account = _find_account(session, person)
     if account is None:
         raise NotAccepted.at("", "This person does not sign in. Give them a role first.")
     return account
