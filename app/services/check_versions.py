@@ -181,6 +181,7 @@ def _version(content: CheckContent) -> dict[str, Any]:
     del live["running"]
     return live | {
         "typed_as": content.typed_as,
+        "checked_by_id": content.checked_by_id,
         "restuck_into_id": content.restuck_into_id,
         "unrooted_counted": content.unrooted_counted,
         "sample_of": counts.looked if is_sample else None,

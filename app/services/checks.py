@@ -36,6 +36,7 @@ from app.services.check_versions import (
 )
 from app.services.corrections import in_words
 from app.services.history import differences, record_change
+from app.services.lost_causes import cause_ids
 from app.store.models.batches import Batch
 from app.store.queries.checks import StoredCheck, counts_by_batch, get_check, list_check_versions
 
@@ -81,7 +82,7 @@ def record_check(
         NotFound: there is no such batch.
     """
     batch = _open_batch(session, batch_id)
-    entry = _accepted(entry, batch=batch, actor=actor)
+    entry = _accepted(session, entry, batch=batch, actor=actor)
     others = counts_by_batch(session, [batch_id]).get(batch_id, ())
     _refuse_cleared(batch, others=others, checked_on=entry.checked_on)
     running = next_running(session, batch_id=batch_id, checked_on=entry.checked_on)
@@ -122,7 +123,7 @@ def correct_check(
     stored = get_check(session, check_id=check_id)
     refuse_foreign(stored, actor=actor)
     batch = _open_batch(session, stored.batch_id)
-    entry = _accepted(entry, batch=batch, actor=actor)
+    entry = _accepted(session, entry, batch=batch, actor=actor)
     others = _others(session, stored)
     running = _running_on(session, stored, checked_on=entry.checked_on)
     counts, standing = _counted(batch, entry, others=others, running=running, today=today)
@@ -239,8 +240,11 @@ def _open_batch(session: Session, batch_id: int) -> CheckedBatch:
     return CheckedBatch(id=row.id, code=row.code, stuck=row.stuck, stuck_on=row.stuck_on)
 
 
-def _accepted(entry: CheckEntry, *, batch: CheckedBatch, actor: Actor) -> CheckEntry:
+def _accepted(
+    session: Session, entry: CheckEntry, *, batch: CheckedBatch, actor: Actor
+) -> CheckEntry:
     entry = accepted_entry(entry)
+    cause_ids(session, names=[loss.cause for loss in entry.lost])
     if entry.restuck_into_id == batch.id:
         sentence = "Name the batch they went into, not this one."
         raise NotAccepted.at("restuck_into", sentence)

@@ -6,7 +6,7 @@ from datetime import datetime
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from app.domain.lost_causes import DEFAULT_CAUSES, SPREADING, cause_name
+from app.domain.lost_causes import DEFAULT_CAUSES, KEPT_CAUSES, SPREADING, cause_name
 from app.domain.people import Actor
 from app.domain.problems import NotAccepted, NotFound
 from app.services.corrections import correct_row
@@ -57,7 +57,7 @@ def correct_lost_cause(
     """Correct a cause; checks that name it follow its new name, a retired one is not offered.
 
     Raises:
-        NotAccepted: the name is no name or is taken.
+        NotAccepted: the name is no name or is taken, or the cause is one that others lean on.
         ChangedMeanwhile: somebody else saved it after `version` was read.
         NotFound: there is no such cause.
     """
@@ -65,6 +65,9 @@ def correct_lost_cause(
     if row is None:
         raise NotFound("This cause is not in the list.")
     tidy = cause_name(name)
+    if row.name in KEPT_CAUSES and (tidy != row.name or retired):
+        sentence = f"{row.name} stays in the list under its name: counts and sheets lean on it."
+        raise NotAccepted.at("name", sentence)
     _refuse_taken(session, tidy, but=cause_id)
     retired_at = (row.retired_at or now) if retired else None
     after = {"name": tidy, "spreads": spreads, "retired_at": retired_at}
