@@ -161,7 +161,7 @@ def shown(value: object) -> str:
     return str(value)
 
 
-def same_words(one: object, other: object) -> bool:
+def same_words(one: object, *, other: object) -> bool:
     """Return whether two cells say the same, whatever the case and order of names."""
     if isinstance(one, tuple) and isinstance(other, tuple):
         return {name_key(name) for name in one} == {name_key(name) for name in other}

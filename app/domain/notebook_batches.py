@@ -162,5 +162,5 @@ def _contradictions(line: NotebookLine, *, words: BatchWords) -> list[LineRemark
         if column != "note"
         and says(said := getattr(line.words, column))
         and says(known := getattr(words, column))
-        and not same_words(said, known)
+        and not same_words(said, other=known)
     ]
