@@ -7,7 +7,16 @@ from flask import Flask
 from app.store.session import Database
 from app.web.forms.base import new_post_key
 from app.web.look import fit_look
-from app.web.pages import containers, first_start, hormones, nursery, passwords, people, sign_in
+from app.web.pages import (
+    containers,
+    first_start,
+    hormones,
+    mixes,
+    nursery,
+    passwords,
+    people,
+    sign_in,
+)
 from app.web.permissions import guard_routes
 from app.web.problems import show_problems
 from app.web.protection import protect
@@ -23,6 +32,7 @@ BLUEPRINTS: Final = (
     containers.blueprint,
     first_start.blueprint,
     hormones.blueprint,
+    mixes.blueprint,
     nursery.blueprint,
     passwords.blueprint,
     people.blueprint,
