@@ -1,7 +1,6 @@
 """The Latin part of a plant name, read word by word: sign, genus, species, ranks."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
 from typing import Final
 
 from app.domain.plant_name_parts import GRAFT_SIGN, SIGN, HybridKind
@@ -24,17 +23,17 @@ _NEEDS_GENUS: Final = "Begin with the genus, in letters only, such as Lavandula.
 _RUN_ON: Final = "Is the x in front a hybrid sign? Then write a space after it."
 
 
-@dataclass(kw_only=True)
 class LatinHead:
     """What has been read so far, and in `words` what is still to be read."""
 
-    words: list[str]
-    remarks: Remarks
-    hybrid: HybridKind = HybridKind.NONE
-    genus: str = ""
-    qualifier: str = ""
-    species: str = ""
-    ranks: list[str] = field(default_factory=list)
+    def __init__(self, *, words: list[str], remarks: Remarks) -> None:
+        self.words = words
+        self.remarks = remarks
+        self.hybrid = HybridKind.NONE
+        self.genus = ""
+        self.qualifier = ""
+        self.species = ""
+        self.ranks: list[str] = []
 
     @property
     def infraspecific(self) -> str:

@@ -20,7 +20,7 @@ class HybridKind(StrEnum):
     FORMULA = "formula"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class NamePiece:
     """A run of the name's letters with its own spaces, in italics or upright."""
 

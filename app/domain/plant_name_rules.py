@@ -7,7 +7,6 @@ a refusal: the year of an epithet is not known here. Latin-looking epithets are 
 
 import re
 import unicodedata
-from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Final
 
@@ -42,12 +41,12 @@ class NameStatus(StrEnum):
     WARN = "warn"
 
 
-@dataclass
 class Remarks:
     """What is said about one typed name while it is read, and the gravest of it."""
 
-    status: NameStatus = NameStatus.OK
-    sentences: list[str] = field(default_factory=list)
+    def __init__(self) -> None:
+        self.status = NameStatus.OK
+        self.sentences: list[str] = []
 
     def put_right(self, sentence: str) -> None:
         """Note something that was changed and needs no question."""
