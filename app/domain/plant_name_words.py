@@ -37,7 +37,17 @@ QUALIFIERS: Final = {
 NOT_NAMED: Final = "sp."
 GROUP_WORDS: Final = frozenset({"group", "gp", "gp.", "grp", "grp."})
 GREX_WORDS: Final = frozenset({"g.", "gx", "gx.", "grex"})
-SIGN_LETTERS: Final = "A-Za-zÀ-ÖØ-Þà-öø-þ"
+SIGN_LETTERS: Final = frozenset("×xXхХ")
+
+_ORCHID_GENERA: Final = (
+    "Brassocattleya Calanthe Cattleya Coelogyne Cymbidium Dendrobium Disa Epidendrum Laelia "
+    "Laeliocattleya Lycaste Masdevallia Miltonia Miltoniopsis Odontoglossum Oncidium "
+    "Paphiopedilum Phalaenopsis Phragmipedium Pleione Rhyncholaelia Vanda Zygopetalum"
+)
+ORCHIDS: Final = frozenset(_ORCHID_GENERA.split())
+"""Genera in which a grex is usual (common practice, no source); for others it is asked about."""
+
+_LETTERS: Final = "A-Za-zÀ-ÖØ-Þà-öø-þ"
 _LATIN: Final = re.compile(
     rf"[{_LETTERS}]{{2,}}(?:-[{_LETTERS}]+)*|[{_LETTERS}]-[{_LETTERS}-]*[{_LETTERS}]"
 )
