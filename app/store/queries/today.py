@@ -4,7 +4,7 @@ The list reads the partial index of open batches, so that it costs the same what
 of batches cleared long ago.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import groupby
@@ -222,14 +222,20 @@ def _spreading(session: Session, batch_ids: Sequence[int]) -> Mapping[int, tuple
         .join(CheckVersion, newest)
         .join(CheckLoss, CheckLoss.check_version_id == CheckVersion.id)
         .join(LostCause, LostCause.id == CheckLoss.lost_cause_id)
-        .where(BatchFacts.batch_id.in_(batch_ids), LostCause.spreads)
+        .where(LostCause.spreads)
         .order_by(BatchFacts.batch_id, LostCause.position)
         .distinct()
     )
     found: dict[int, tuple[str, ...]] = {}
-    for batch_id, cause in session.execute(query):
-        found[batch_id] = (*found.get(batch_id, ()), cause)
+    for chunk in _chunks(batch_ids):
+        for batch_id, cause in session.execute(query.where(BatchFacts.batch_id.in_(chunk))):
+            found[batch_id] = (*found.get(batch_id, ()), cause)
     return found
+
+
+def _chunks(batch_ids: Sequence[int]) -> Iterator[Sequence[int]]:
+    for start in range(0, len(batch_ids), LONGEST_LIST):
+        yield batch_ids[start : start + LONGEST_LIST]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -239,20 +245,21 @@ class _Place:
     walking_order: int
 
 
-def _places(session: Session, batch_ids: Iterable[int]) -> Mapping[int, tuple[_Place, ...]]:
+def _places(session: Session, batch_ids: Sequence[int]) -> Mapping[int, tuple[_Place, ...]]:
     """Return the benches where each batch stands now, in walking order."""
     query = (
         select(BenchStay.batch_id, Bench.id, Bench.name, Bench.walking_order)
         .join(Bench, Bench.id == BenchStay.bench_id)
-        .where(BenchStay.batch_id.in_(list(batch_ids)), BenchStay.to_on.is_(None))
+        .where(BenchStay.to_on.is_(None))
         .order_by(BenchStay.batch_id, Bench.walking_order, Bench.name)
         .distinct()
     )
     found: dict[int, tuple[_Place, ...]] = {}
-    for row in session.execute(query):
-        batch_id = row.batch_id
-        place = _Place(bench_id=row.id, name=row.name, walking_order=row.walking_order)
-        found[batch_id] = (*found.get(batch_id, ()), place)
+    for chunk in _chunks(batch_ids):
+        for row in session.execute(query.where(BenchStay.batch_id.in_(chunk))):
+            batch_id = row.batch_id
+            place = _Place(bench_id=row.id, name=row.name, walking_order=row.walking_order)
+            found[batch_id] = (*found.get(batch_id, ()), place)
     return found
 
 
