@@ -30,7 +30,8 @@ class CheckEntry:
     """What was typed for one check; None and "" mean not recorded.
 
     `rooted` is a number of cuttings in the sense of `typed_as`; in a sample it is how many of
-    `looked` had rooted. `missing_confirmed` says that a short count of the unrooted is true.
+    `looked` had rooted. `missing_confirmed` is how many a short count of the unrooted leaves missing
+    by somebody's word.
     `medium_c` is the temperature of the medium, `ending_cause` why the rest was cleared.
     """
 
@@ -42,7 +43,7 @@ class CheckEntry:
     callused: int | None = None
     looked: int | None = None
     unrooted_counted: int | None = None
-    missing_confirmed: bool = False
+    missing_confirmed: int | None = None
     ending: Ending = Ending.NONE
     ending_cause: str = ""
     rooted_means: str = ""

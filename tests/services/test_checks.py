@@ -110,7 +110,7 @@ def test_a_short_count_is_asked_about_and_then_called_missing(
         check(session, head, batch, entry)
     assert asked.value.missing == 8
     assert totals(session, batch) == (0, 0, 0, 0, 96)
-    recorded = check(session, head, batch, said(7, 38, unrooted_counted=50, missing_confirmed=True))
+    recorded = check(session, head, batch, said(7, 38, unrooted_counted=50, missing_confirmed=8))
     assert totals(session, batch) == (38, 8, 0, 0, 50)
     stored = get_check(session, check_id=recorded.check_id)
     assert stored.counts.lost == (Loss(cause=MISSING, number=8),)
