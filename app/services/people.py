@@ -82,7 +82,12 @@ def correct_person(
         raise _with_role(change, _find_account(session, person), entry.role) from None
     person.name_key = name_key(name)
     changes: dict[str, JsonValue] = {field: [_NOT_KEPT, _NOT_KEPT] for field in changed}
-    changes |= _set_role(session, person, entry.role, now)
+    role_changed = _set_role(session, person, entry.role, now)
+    if role_changed and not changed:
+        # The role stands with the account, but it is edited on the person's page: that is a new
+        # version of the person, so that two editors are told of each other.
+        flag_modified(person, "name")
+    changes |= role_changed
     if changes:
         session.flush()
         _write(session, actor, now, "person corrected", person, changes)
@@ -221,9 +226,6 @@ def _set_role(
     else:
         _refuse_last_head(session, person, account)
         account.role = str(role)
-    # The role stands with the account, but it is edited on the person's page: that counts as a
-    # new version of the person, so that two editors are told of each other.
-    flag_modified(person, "name")
     return {"role": [before or "", str(role)]}
 
 

@@ -46,6 +46,8 @@ def make_engine(path: Path, *, lock: FairLock, journal: str | None = None) -> En
     engine = create_engine(
         f"sqlite:///{path}",
         connect_args={"timeout": BUSY_MS / 1000, "check_same_thread": False},
+        # Errors go into the program's log; names and hashes do not.
+        hide_parameters=True,
     )
     wanted = journal or journal_mode()
 
