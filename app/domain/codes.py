@@ -15,7 +15,7 @@ _BATCH: Final = re.compile(
 _BATCH_RUN: Final = re.compile(r"#?\s*(?P<year>[0-9]{2})(?P<number>[0-9]{3,9})")
 
 
-@dataclass(frozen=True, order=True)
+@dataclass(frozen=True, order=True, kw_only=True)
 class BatchCode:
     """A batch's code as its parts: the year of sticking (2000 to 2099) and the number in it."""
 
@@ -41,7 +41,7 @@ def parse_batch_code(text: str) -> BatchCode | None:
     typed = _BATCH.fullmatch(line) or _BATCH_RUN.fullmatch(line)
     if typed is None or int(typed["number"]) == 0:
         return None
-    return BatchCode(_CENTURY + int(typed["year"]), int(typed["number"]))
+    return BatchCode(year=_CENTURY + int(typed["year"]), number=int(typed["number"]))
 
 
 def stock_plant_code(number: int) -> str:

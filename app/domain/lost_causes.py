@@ -34,6 +34,9 @@ DEFAULT_CAUSES: Final = (
 # no source).
 SPREADING: Final = frozenset({"basal rot", "grey mould", "blackleg"})
 
+# Counts and sheets lean on these two, so they keep their names and stay in the list.
+KEPT_CAUSES: Final = frozenset({MISSING, NOT_KNOWN})
+
 LONGEST_CAUSE: Final = 60
 
 

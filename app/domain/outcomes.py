@@ -190,6 +190,15 @@ def lost_by_cause(checks: Iterable[CheckCounts]) -> tuple[Loss, ...]:
     return tuple(Loss(cause=cause, number=number) for cause, number in ranked if number)
 
 
+def ended_sentence(standing: Standing) -> str:
+    """Return why a batch whose rest is gone cannot be checked any more."""
+    ended_on = day_long(standing.ended_on) if standing.ended_on else "an earlier day"
+    return (
+        f"The rest of this batch was {standing.ending} on {ended_on}, so there is nothing to check "
+        "after that. If it was not, correct that check first."
+    )
+
+
 def cuttings(number: int) -> str:
     """Return "1 cutting" or "12 cuttings"."""
     return "1 cutting" if number == 1 else f"{number:,} cuttings"
@@ -197,7 +206,7 @@ def cuttings(number: int) -> str:
 
 def _after(standing: Standing, check: CheckCounts) -> Standing:
     if standing.ending:
-        _refuse_after_end(standing, check)
+        raise DoesNotAddUp.of(check, field="checked_on", sentence=ended_sentence(standing))
     left = standing.unrooted - check.lost_in_all
     counted = check.kind is CheckKind.COUNTED
     rooted = check.rooted if counted else 0
@@ -216,15 +225,6 @@ def _after(standing: Standing, check: CheckCounts) -> Standing:
         ended_on=standing.ended_on or (check.checked_on if ended else None),
         ending=check.ending,
     )
-
-
-def _refuse_after_end(standing: Standing, check: CheckCounts) -> None:
-    ended_on = day_long(standing.ended_on) if standing.ended_on else "an earlier day"
-    sentence = (
-        f"The rest of this batch was {standing.ending} on {ended_on}, so there is nothing to check "
-        "after that. If it was not, correct that check first."
-    )
-    raise DoesNotAddUp.of(check, field="checked_on", sentence=sentence)
 
 
 def _refuse_excess(standing: Standing, check: CheckCounts) -> None:

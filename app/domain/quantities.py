@@ -14,7 +14,7 @@ _HOLDER: Final = r"(?:seed|plug|module|cell)?\s*(?:trays?|pots?|modules?|boxe?s?
 _BARE: Final = re.compile(rf"(?P<number>{_NUMBER})(?:\s*cuttings?)?")
 _TRAYS: Final = re.compile(
     rf"(?P<trays>{_NUMBER})\s*"
-    rf"(?:(?:{_HOLDER})\s*(?:of|x|×|\*|@|with)|x|×|\*|of)\s*(?P<per_tray>{_NUMBER})"
+    rf"(?:(?:(?:{_HOLDER})\s*(?:of|x|×|\*|@|with)|x|×|\*|of)\s*(?P<per_tray>{_NUMBER})|{_HOLDER})"
     rf"(?:\s*,?\s*(?P<sign>less|minus|without|-|−|–|plus|and|\+)\s*(?P<odd>{_NUMBER})"
     rf"(?:\s*(?:gaps?|cuttings?|empty|more))?|\s*,\s*(?P<gaps>{_NUMBER})\s*gaps?)?"
 )
@@ -44,10 +44,18 @@ class Quantity:
         return f"{self.number:,} ({self.trays:,} {noun} of {self.per_tray:,}{less})"
 
 
-def parse_quantity(text: str, *, field: str, least: int = 0, most: int = MOST_CUTTINGS) -> Quantity:
+def parse_quantity(
+    text: str,
+    *,
+    field: str,
+    least: int = 0,
+    most: int = MOST_CUTTINGS,
+    per_tray: int | None = None,
+) -> Quantity:
     """Return the number typed as "96", "1,020", "7 trays of 84 less 12" or "7 x 84 - 12".
 
     "7 trays of 84 and 30" is an eighth tray with 30 in it. `least` and `most` bound the number.
+    Where the tray is known, `per_tray` are its plugs, and "7 trays less 12" is enough.
 
     Raises:
         NotAccepted: nothing, a fraction or no number was typed, the gaps exceed the places, or
@@ -56,7 +64,7 @@ def parse_quantity(text: str, *, field: str, least: int = 0, most: int = MOST_CU
     line = " ".join(text.split()).lower()
     if not line:
         raise NotAccepted.at(field, _EXAMPLE)
-    quantity = _read(line, field=field)
+    quantity = _read(line, field=field, per_tray=per_tray)
     if quantity.number < least:
         raise NotAccepted.at(field, f"Give at least {least:,}.")
     if quantity.number > most:
@@ -75,11 +83,11 @@ def parse_optional_quantity(
     return parse_quantity(text, field=field, least=least, most=most) if text.strip() else None
 
 
-def _read(line: str, *, field: str) -> Quantity:
+def _read(line: str, *, field: str, per_tray: int | None) -> Quantity:
     if bare := _BARE.fullmatch(line):
         return Quantity(number=_whole(bare["number"]))
     if trays := _TRAYS.fullmatch(line):
-        return _in_trays(trays, field=field)
+        return _in_trays(trays, field=field, known=per_tray)
     raise NotAccepted.at(field, _refusal(line))
 
 
@@ -92,8 +100,14 @@ def _refusal(line: str) -> str:
     return _EXAMPLE
 
 
-def _in_trays(typed: re.Match[str], *, field: str) -> Quantity:
-    trays, per_tray = _whole(typed["trays"]), _whole(typed["per_tray"])
+def _in_trays(typed: re.Match[str], *, field: str, known: int | None) -> Quantity:
+    if typed["per_tray"] is None and known is None:
+        sentence = (
+            'Say how many plugs a tray has, such as "7 trays of 84", or choose the container.'
+        )
+        raise NotAccepted.at(field, sentence)
+    trays = _whole(typed["trays"])
+    per_tray = known or 0 if typed["per_tray"] is None else _whole(typed["per_tray"])
     if trays == 0 or per_tray == 0:
         raise NotAccepted.at(field, "Give at least one tray with at least one plug.")
     odd = _whole(typed["odd"] or typed["gaps"] or "0")

@@ -57,12 +57,14 @@ def rooted_count(typed: int, *, typed_as: RootedAs, before: Standing, lost: int)
 
 
 def with_missing(
-    lost: tuple[Loss, ...], *, counted_left: int | None, count: RootedCount, confirmed: bool
+    lost: tuple[Loss, ...], *, counted_left: int | None, count: RootedCount, confirmed: int | None
 ) -> tuple[Loss, ...]:
     """Return the losses, with those missing from a count of the unrooted added once confirmed.
 
+    `confirmed` is the number that somebody said is missing.
+
     Raises:
-        MissingAsked: fewer were counted than should be left, and nobody confirmed it yet.
+        MissingAsked: fewer were counted than should be left, and nobody confirmed that number yet.
         NotAccepted: more were counted than can be left.
     """
     if counted_left is None or counted_left == count.left:
@@ -74,7 +76,7 @@ def with_missing(
             "either fewer rooted or were lost than typed, or an earlier check needs correcting."
         )
         raise NotAccepted.at("unrooted_counted", sentence)
-    if not confirmed:
+    if confirmed != missing:
         sentence = (
             f"{count.left:,} should be left, but {counted_left:,} were counted: "
             f"{cuttings(missing)} not accounted for. Count again, or say that they are missing."

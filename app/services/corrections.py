@@ -37,15 +37,28 @@ def correct_row(row: Versioned, *, version: int, after: Mapping[str, Any]) -> di
         for column, value in after.items()
         if before[column] != value
     }
-    if row.version != version:
-        words = tuple(
-            FieldChange(field=column, now=in_words(before[column]), wanted=in_words(after[column]))
-            for column in changes
-        )
-        raise ChangedMeanwhile(version=row.version, changes=words)
+    refuse_stale(row, version=version, changes=changes)
     for column in changes:
         setattr(row, column, after[column])
     return changes
+
+
+def refuse_stale(row: Versioned, *, version: int, changes: Mapping[str, JsonValue]) -> None:
+    """Refuse an edit that was begun on another version than the stored one.
+
+    `changes` maps a field to [as it stands, as wanted].
+
+    Raises:
+        ChangedMeanwhile: the row is no longer at `version`.
+    """
+    if row.version == version:
+        return
+    pairs = ((field, pair) for field, pair in changes.items() if isinstance(pair, list))
+    words = tuple(
+        FieldChange(field=field, now=in_words(pair[0]), wanted=in_words(pair[1]))
+        for field, pair in pairs
+    )
+    raise ChangedMeanwhile(version=row.version, changes=words)
 
 
 def in_words(value: object) -> str:

@@ -1,11 +1,15 @@
 """Hormones: each substance, form and strength stands once."""
 
+from datetime import datetime
 from typing import Final
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.domain.hormones import NO_HORMONE, Hormone
+from app.domain.hormones import NO_HORMONE, Hormone, parse_hormone
+from app.domain.people import Actor
+from app.domain.problems import NotAccepted
+from app.services.history import record_change
 from app.store.models.hormones import HormoneRow
 
 _UNKNOWN_PPM: Final = -1
@@ -36,6 +40,24 @@ def keep_hormone(session: Session, hormone: Hormone) -> int:
     session.add(row)
     session.flush()
     return row.id
+
+
+def add_hormone(session: Session, *, actor: Actor, now: datetime, text: str) -> Hormone:
+    """Add the treatment written in one line to the list and return it.
+
+    Raises:
+        NotAccepted: the line is blank, cannot be read, or the treatment is in the list already.
+    """
+    hormone = parse_hormone(text)
+    if hormone is None:
+        raise NotAccepted.at("hormone", 'Write the hormone, such as "IBA talc 3000 ppm".')
+    known = session.scalar(select(HormoneRow.id).where(HormoneRow.label == hormone.label))
+    if known is not None:
+        raise NotAccepted.at("hormone", f"{hormone.label} is in the list already.")
+    keep_hormone(session, hormone)
+    subject = f"hormone {hormone.label}"
+    record_change(session, actor=actor, now=now, what="hormone added", subject=subject, change={})
+    return hormone
 
 
 def load_starting_hormones(session: Session) -> None:

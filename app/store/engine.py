@@ -46,6 +46,8 @@ def make_engine(path: Path, *, lock: FairLock, journal: str | None = None) -> En
     engine = create_engine(
         f"sqlite:///{path}",
         connect_args={"timeout": BUSY_MS / 1000, "check_same_thread": False},
+        # Errors go into the program's log; names and hashes do not.
+        hide_parameters=True,
     )
     wanted = journal or journal_mode()
 
@@ -105,6 +107,8 @@ def _set_and_read_back(connection: sqlite3.Connection, journal: str) -> None:
     got = connection.execute(f"PRAGMA journal_mode = {journal}").fetchone()[0]
     connection.execute("PRAGMA synchronous = FULL")
     connection.execute("PRAGMA foreign_keys = ON")
+    # What is erased about a person leaves no trace in the file; not every build has this on.
+    connection.execute("PRAGMA secure_delete = ON")
     synchronous = connection.execute("PRAGMA synchronous").fetchone()[0]
     foreign_keys = connection.execute("PRAGMA foreign_keys").fetchone()[0]
     if (str(got).upper(), synchronous, foreign_keys) != (journal, 2, 1):

@@ -30,6 +30,10 @@ class DatabaseIsNewer(Exception):
     """The database was written by a newer version of the program; it was not touched."""
 
 
+class NotALog(Exception):
+    """The file at the database's place is something else; it was not touched."""
+
+
 class MigrationFailed(Exception):
     """A revision would have lost rows or broken references; nothing was changed."""
 
@@ -65,15 +69,20 @@ def revision_of(path: Path) -> str | None:
     """Return the revision a database file stands at, or None for a missing or empty file.
 
     Raises:
-        sqlite3.DatabaseError: the file is no SQLite database.
+        NotALog: the file is no database, or another program's.
     """
     if not path.is_file() or path.stat().st_size == 0:
         return None
-    with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)) as connection:
-        named = "SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = 'alembic_version'"
-        if connection.execute(named).fetchone() is None:
-            return None
-        row = connection.execute("SELECT version_num FROM alembic_version").fetchone()
+    try:
+        with closing(
+            sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)
+        ) as connection:
+            tables = {row[0] for row in connection.execute("SELECT name FROM sqlite_master")}
+            if not tables:
+                return None
+            row = connection.execute("SELECT version_num FROM alembic_version").fetchone()
+    except sqlite3.DatabaseError as error:
+        raise NotALog(f"{path} is not a log of Strikewell, or it is damaged: {error}.") from error
     return None if row is None else str(row[0])
 
 

@@ -16,8 +16,11 @@ from wtforms.fields import SelectFieldBase
 from wtforms.form import BaseForm
 from wtforms.widgets import ListWidget
 
+from app.clock import local_date
 from app.domain.days import MONTHS, day_long, day_short, distance, lateness
+from app.domain.plant_names import kept_plant_name
 from app.web.pictures import outcome_pieces, rate_places
+from app.web.requests import nursery
 
 ONE_YEAR: Final = 365 * 24 * 3600
 _MARK_LENGTH: Final = 12
@@ -38,6 +41,10 @@ def fit_look(app: Flask) -> None:
         day_distance=lambda day, today: distance(day, today=today),
         due_distance=lambda day, today: lateness(day, today=today),
         month_name=lambda month: MONTHS[month - 1],
+        local_day=lambda instant: local_date(instant, zone=nursery().zone),
+        name_pieces=lambda plain: kept_plant_name(plain).pieces,
+        percent=percent,
+        litres=litres,
     )
     app.jinja_env.globals.update(
         error_lines=error_lines,
@@ -78,6 +85,16 @@ def input_attributes(field: Field, *, hint: str, extra: Mapping[str, Any]) -> di
     if field.errors:
         attributes["aria-invalid"] = "true"
     return attributes
+
+
+def percent(share: float) -> str:
+    """Return a share, 0 to 1, as "8 %" or "8.5 %"."""
+    return f"{round(share * 100, 1):g} %"
+
+
+def litres(volume: float) -> str:
+    """Return litres to a tenth, such as "1,333.3" or "300"."""
+    return f"{volume:,.1f}".removesuffix(".0")
 
 
 def _day_words(day: date, today: date | None = None) -> str:

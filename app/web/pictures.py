@@ -54,8 +54,10 @@ class RateMark:
     middle: int = RATE_HEIGHT // 2
     tick_top: int = RATE_HEIGHT // 2 - 4
     tick_bottom: int = RATE_HEIGHT // 2 + 4
-    bar_top: int = RATE_HEIGHT // 2 - 3
-    bar_height: int = 6
+    bar_top: int = RATE_HEIGHT // 2 - 5
+    bar_height: int = 10
+    point_top: int = 2
+    point_bottom: int = RATE_HEIGHT - 2
 
 
 _FILLS: Final = {"unrooted": "hatch", "lost": "dots", "dumped": "dots"}

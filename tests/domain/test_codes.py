@@ -14,7 +14,7 @@ from app.domain.codes import (
     stock_plant_code,
 )
 
-THE_147TH_OF_2026 = BatchCode(2026, 147)
+THE_147TH_OF_2026 = BatchCode(year=2026, number=147)
 
 
 @pytest.mark.parametrize(
@@ -49,13 +49,17 @@ def test_a_code_has_at_least_four_digits_and_more_where_needed() -> None:
 
 
 def test_codes_sort_as_numbers() -> None:
-    codes = [BatchCode(2026, 10_000), BatchCode(2026, 9_999), BatchCode(2025, 20_000)]
+    codes = [
+        BatchCode(year=2026, number=10_000),
+        BatchCode(year=2026, number=9_999),
+        BatchCode(year=2025, number=20_000),
+    ]
     assert [str(code) for code in sorted(codes)] == ["25-20000", "26-9999", "26-10000"]
 
 
 @given(st.integers(2000, 2099), st.integers(1, 999_999_999))
 def test_every_batch_code_is_read_back(year: int, number: int) -> None:
-    code = BatchCode(year, number)
+    code = BatchCode(year=year, number=number)
     assert parse_batch_code(str(code)) == code
 
 
@@ -67,7 +71,7 @@ def test_swapped_neighbours_never_read_as_the_same_batch(year: int, number: int)
         if left == right or "-" in (left, right):
             continue
         swapped = written[:place] + right + left + written[place + 2 :]
-        assert parse_batch_code(swapped) != BatchCode(year, number)
+        assert parse_batch_code(swapped) != BatchCode(year=year, number=number)
 
 
 @given(st.integers(1, 999_999_999))

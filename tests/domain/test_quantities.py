@@ -63,12 +63,19 @@ def test_pots_count_as_trays_do() -> None:
     assert parse_quantity("16 pots of 6", field="stuck") == expected
 
 
+def test_plugs_need_not_be_typed_where_the_tray_is_known() -> None:
+    assert parse_quantity("7 trays less 12", field="stuck", per_tray=84) == IN_TRAYS
+    assert parse_quantity("6 trays and 72", field="stuck", per_tray=84) == IN_TRAYS
+    assert parse_quantity("7 trays of 50", field="stuck", per_tray=84).number == 350
+    assert parse_quantity("96", field="stuck", per_tray=84) == Quantity(number=96)
+
+
 @pytest.mark.parametrize(
     ("typed", "says"),
     [
         ("", "Give a number"),
         ("a few", "Give a number"),
-        ("7 trays", "Give a number"),
+        ("7 trays", "how many plugs"),
         ("9²", "Give a number"),
         ("-5", "cannot be below zero"),
         ("96.5", "whole number"),

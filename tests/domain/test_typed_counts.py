@@ -74,12 +74,13 @@ ROT = (Loss(cause="basal rot", number=3),)
 
 @pytest.mark.parametrize("counted_left", [None, 24])
 def test_a_count_that_agrees_adds_nothing(counted_left: int | None) -> None:
-    assert with_missing(ROT, counted_left=counted_left, count=COUNT, confirmed=False) == ROT
+    assert with_missing(ROT, counted_left=counted_left, count=COUNT, confirmed=None) == ROT
 
 
-def test_a_short_count_is_asked_about_first() -> None:
+@pytest.mark.parametrize("confirmed", [None, 3, 5])
+def test_a_short_count_is_asked_about_until_its_number_is_confirmed(confirmed: int | None) -> None:
     with pytest.raises(MissingAsked) as asked:
-        with_missing(ROT, counted_left=20, count=COUNT, confirmed=False)
+        with_missing(ROT, counted_left=20, count=COUNT, confirmed=confirmed)
     assert asked.value.missing == 4
     assert "24 should be left, but 20 were counted: 4 cuttings not accounted for" in str(
         asked.value
@@ -88,11 +89,11 @@ def test_a_short_count_is_asked_about_first() -> None:
 
 
 def test_once_confirmed_the_difference_is_missing() -> None:
-    losses = with_missing(ROT, counted_left=20, count=COUNT, confirmed=True)
+    losses = with_missing(ROT, counted_left=20, count=COUNT, confirmed=4)
     assert losses == (*ROT, Loss(cause=MISSING, number=4))
 
 
 def test_a_count_too_high_is_refused_even_when_confirmed() -> None:
     with pytest.raises(NotAccepted, match="At most 24 can be left, but 30 were counted") as refusal:
-        with_missing(ROT, counted_left=30, count=COUNT, confirmed=True)
+        with_missing(ROT, counted_left=30, count=COUNT, confirmed=6)
     assert not isinstance(refusal.value, MissingAsked)

@@ -11,13 +11,16 @@ HEAVY = ("numpy", "scipy", "pandas", "statsmodels", "hypothesis")
 
 
 def _run(*words: str) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(  # noqa: S603 - our own interpreter on our own words
+    return subprocess.run(
         [sys.executable, *words], cwd=ROOT, capture_output=True, text=True, check=False
     )
 
 
 def test_import_contracts_hold() -> None:
-    code = "from importlinter.cli import lint_imports; raise SystemExit(lint_imports(no_cache=True, no_logo=True))"
+    code = (
+        "from importlinter.cli import lint_imports;"
+        "raise SystemExit(lint_imports(no_cache=True, no_logo=True))"
+    )
     answer = _run("-c", code)
     assert answer.returncode == 0, answer.stdout + answer.stderr
 

@@ -1,0 +1,5 @@
+"""`python -m app` is the command `strikewell`."""
+
+from app.cli.main import main
+
+raise SystemExit(main())

@@ -1,0 +1,90 @@
+"""Whether cuttings may be taken from a stock plant, and what to mind when they are."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Final
+
+from app.domain.days import day_long
+from app.domain.people import Role
+from app.domain.problems import Problem
+from app.domain.standings import Advisory
+
+ON_HOLD: Final = "on hold"
+RESTING: Final = "resting"
+WATCHED: Final = "watched"
+DISCARDED: Final = "discarded"
+
+
+@dataclass(frozen=True, kw_only=True)
+class SourcePlant:
+    """A stock plant as it stood when cuttings were taken from it.
+
+    `place` is its line among the sources. `same_name` says whether it bears the batch's plant
+    name, `name` is its own in one line. `cut_before_on` is when it was last cut before.
+    """
+
+    place: int
+    code: str
+    name: str
+    state: str
+    state_reason: str = ""
+    discarded_on: date | None = None
+    flowering: bool | None = None
+    rest_weeks: int | None = None
+    cut_before_on: date | None = None
+    same_name: bool = True
+
+
+def source_problems(
+    plants: Iterable[SourcePlant], *, taken_on: date, role: Role, hold_reason: str
+) -> Iterator[Problem]:
+    """Yield why cuttings may not be taken from one of the plants.
+
+    From a plant on hold only the head propagator takes, and says why; from a discarded one
+    nobody takes after the day it went.
+    """
+    for plant in plants:
+        at = f"sources-{plant.place}-stock_plant"
+        if plant.state == DISCARDED and plant.discarded_on and taken_on > plant.discarded_on:
+            sentence = (
+                f"{plant.code} was discarded on {day_long(plant.discarded_on)}. Name another "
+                "source, or correct the day."
+            )
+            yield Problem(field=at, sentence=sentence)
+        elif plant.state == ON_HOLD and role is not Role.HEAD:
+            because = f": {plant.state_reason}" if plant.state_reason else ""
+            sentence = (
+                f"{plant.code} is on hold{because}. Ask the head propagator, who alone can take "
+                "from it, or take from another stock plant."
+            )
+            yield Problem(field=at, sentence=sentence)
+        elif plant.state == ON_HOLD and not hold_reason.strip():
+            sentence = f"{plant.code} is on hold. Say why cuttings are taken from it all the same."
+            yield Problem(field="hold_reason", sentence=sentence)
+
+
+def source_advisories(plants: Iterable[SourcePlant], *, taken_on: date) -> Iterator[Advisory]:
+    """Yield what to mind about the plants, from the nursery's own record of them."""
+    for plant in plants:
+        for sentence, urgent in _minded(plant, taken_on=taken_on):
+            field = f"sources-{plant.place}-stock_plant"
+            yield Advisory(field=field, sentence=sentence, standing="", urgent=urgent)
+
+
+def _minded(plant: SourcePlant, *, taken_on: date) -> Iterator[tuple[str, bool]]:
+    because = f": {plant.state_reason}" if plant.state_reason else "."
+    if not plant.same_name:
+        yield f"{plant.code} is {plant.name}, the batch has another plant name.", True
+    if plant.state in {RESTING, WATCHED, ON_HOLD, DISCARDED}:
+        yield f"{plant.code} is {plant.state}{because}", plant.state in {ON_HOLD, DISCARDED}
+    if plant.flowering:
+        yield f"{plant.code} is in flower: look for shoots without buds.", False
+    if plant.rest_weeks and plant.cut_before_on and plant.cut_before_on < taken_on:
+        rested_on = plant.cut_before_on + timedelta(weeks=plant.rest_weeks)
+        if taken_on < rested_on:
+            sentence = (
+                f"{plant.code} was cut on {day_long(plant.cut_before_on)} and is to rest "
+                f"{plant.rest_weeks} weeks, until {day_long(rested_on)}."
+            )
+            yield sentence, False

@@ -1,0 +1,275 @@
+"""The one way in which a batch's counts and next dates are written down.
+
+`facts_of` works them out from the checks; `refresh_facts` does so for one batch in the
+transaction that changed it, `refresh_many` for many. Nothing else writes `batch_facts`.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass
+from datetime import date
+from typing import Any
+
+from sqlalchemy import ColumnElement, Row, Select, insert, select, update
+from sqlalchemy.orm import Session
+
+from app.domain.check_plans import Plans, choose_plan, next_dates
+from app.domain.nursery import Hemisphere
+from app.domain.outcomes import CheckCounts, Standing, tally
+from app.domain.problems import NotFound
+from app.store.models.batches import Batch, BatchFacts
+from app.store.models.checks import Check
+from app.store.models.containers import Container
+from app.store.models.meta import Meta
+from app.store.models.mixes import MixVersion
+from app.store.models.plant_names import PlantNameRow
+from app.store.queries.check_plans import PlanBook, read_plan_book
+from app.store.queries.checks import counts_by_batch
+
+_CHUNK = 500
+
+
+@dataclass(frozen=True, kw_only=True)
+class BatchBasics:
+    """What the facts of a batch rest on besides its checks and plans."""
+
+    batch_id: int
+    genus_id: int
+    plant_name_id: int
+    stuck_on: date
+    stuck: int
+    species: str = ""
+    cutting_type: str = ""
+    hormone_id: int | None = None
+    mix_id: int | None = None
+    container_kind: str = ""
+    hemisphere: Hemisphere = Hemisphere.NORTH
+    voided: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class Facts:
+    """One row of `batch_facts`: rooted + lost + dumped + cleared_unrooted + unrooted = stuck."""
+
+    batch_id: int
+    genus_id: int
+    plant_name_id: int
+    cutting_type: str
+    hormone_id: int | None
+    mix_id: int | None
+    stuck_on: date
+    year_stuck: int
+    month_stuck: int
+    stuck: int
+    rooted: int
+    lost: int
+    dumped: int
+    cleared_unrooted: int
+    unrooted: int
+    open: int
+    voided: int
+    last_looked_on: date | None
+    counted_on: date | None
+    next_look_on: date | None
+    next_count_on: date | None
+    due_on: date | None
+    late_on: date | None
+
+
+def facts_of(basics: BatchBasics, *, checks: Sequence[CheckCounts], plans: Plans) -> Facts:
+    """Return the facts of a batch after its checks, as they are to be stored.
+
+    Raises:
+        DoesNotAddUp: the checks exceed what was stuck, or contradict each other.
+    """
+    standing = tally(checks, stuck=basics.stuck, stuck_on=basics.stuck_on)
+    return _facts(basics, standing=standing, plans=plans)
+
+
+def refresh_facts(session: Session, *, batch_id: int) -> Facts:
+    """Work out one batch's facts afresh, store them and return them.
+
+    What went with the batch's ending is brought into step first, as it is whatever the other
+    checks leave.
+
+    Raises:
+        DoesNotAddUp: the checks exceed what is stuck, or contradict each other.
+        NotFound: there is no such batch.
+    """
+    book = read_plan_book(session)
+    refreshed = tuple(_refresh(session, [batch_id], book=book))
+    if not refreshed:
+        raise NotFound("There is no such batch.")
+    return refreshed[0]
+
+
+def refresh_many(session: Session, batch_ids: Iterable[int]) -> int:
+    """Work out the facts of many batches afresh and return how many there were.
+
+    Raises:
+        DoesNotAddUp: as `refresh_facts`.
+    """
+    wanted = sorted(set(batch_ids))
+    book = read_plan_book(session)
+    number = 0
+    for start in range(0, len(wanted), _CHUNK):
+        number += sum(1 for _ in _refresh(session, wanted[start : start + _CHUNK], book=book))
+    return number
+
+
+def read_basics(session: Session, batch_ids: Iterable[int]) -> tuple[BatchBasics, ...]:
+    """Return what the facts of these batches rest on, by batch id."""
+    wanted = sorted(set(batch_ids))
+    query = _basics_query().where(Batch.id.in_(wanted)).order_by(Batch.id)
+    return tuple(_basics(row) for row in session.execute(query))
+
+
+def plans_of(book: PlanBook, *, basics: BatchBasics) -> Plans:
+    """Return every plan in the book that might hold for the batch."""
+    return book.plans(
+        batch_id=basics.batch_id,
+        genus_id=basics.genus_id,
+        species=basics.species,
+        cutting_type=basics.cutting_type,
+    )
+
+
+def lower_ending(session: Session, *, batch_id: int, ended: int) -> None:
+    """Let no more than `ended` have gone with the batch's ending.
+
+    To be called before a change that leaves less for the ending (more rooted at an earlier
+    check, fewer stuck), so that at no moment more are accounted for than were stuck. It follows
+    from the other counts and is no edit of its own: no version counts up.
+    """
+    _set_ended(session, Check.ended > ended, batch_id=batch_id, ended=ended)
+
+
+def _set_ended(
+    session: Session, condition: ColumnElement[bool], *, batch_id: int, ended: int
+) -> None:
+    session.execute(
+        update(Check.__table__)  # type: ignore[arg-type]
+        .where(Check.batch_id == batch_id, Check.withdrawn == 0, Check.ending != "", condition)
+        .values(ended=ended)
+    )
+
+
+def _keep_ending(session: Session, *, batch_id: int, standing: Standing) -> None:
+    """Bring the ending of a batch, and how many went with it, into step with its checks."""
+    ended = standing.dumped + standing.cleared_unrooted
+    _set_ended(session, Check.ended != ended, batch_id=batch_id, ended=ended)
+    values = {"ending_kind": standing.ending.value, "ended_on": standing.ended_on}
+    if not standing.ending:
+        values["ending_cause"] = ""
+    session.execute(
+        update(Batch.__table__).where(Batch.id == batch_id).values(**values)  # type: ignore[arg-type]
+    )
+
+
+def _refresh(session: Session, batch_ids: Sequence[int], *, book: PlanBook) -> Iterator[Facts]:
+    session.flush()
+    counts = counts_by_batch(session, batch_ids)
+    stored = set(
+        session.scalars(select(BatchFacts.batch_id).where(BatchFacts.batch_id.in_(batch_ids)))
+    )
+    for basics in read_basics(session, batch_ids):
+        checks = counts.get(basics.batch_id, ())
+        standing = tally(checks, stuck=basics.stuck, stuck_on=basics.stuck_on)
+        _keep_ending(session, batch_id=basics.batch_id, standing=standing)
+        facts = _facts(basics, standing=standing, plans=plans_of(book, basics=basics))
+        _store(session, facts, known=basics.batch_id in stored)
+        yield facts
+    # Not an edit of the nursery's record, so its version stays.
+    session.execute(
+        update(Meta.__table__).values(data_version=Meta.data_version + 1)  # type: ignore[arg-type]
+    )
+
+
+def _store(session: Session, facts: Facts, *, known: bool) -> None:
+    values = asdict(facts)
+    if not known:
+        session.execute(insert(BatchFacts.__table__).values(**values))  # type: ignore[arg-type]
+        return
+    session.execute(
+        update(BatchFacts.__table__)  # type: ignore[arg-type]
+        .where(BatchFacts.batch_id == facts.batch_id)
+        .values(**values)
+    )
+
+
+def _facts(basics: BatchBasics, *, standing: Standing, plans: Plans) -> Facts:
+    chosen = choose_plan(
+        plans,
+        cutting_type=basics.cutting_type,
+        container_kind=basics.container_kind,
+        southern=basics.hemisphere is Hemisphere.SOUTH,
+    )
+    is_open = standing.unrooted > 0 and not basics.voided
+    dates = next_dates(chosen, standing=standing, stuck_on=basics.stuck_on)
+    due: Mapping[str, date | None] = {
+        "next_look_on": dates.look_on,
+        "next_count_on": dates.count_on,
+        "due_on": dates.due_on,
+        "late_on": dates.late_on,
+    }
+    return Facts(
+        batch_id=basics.batch_id,
+        genus_id=basics.genus_id,
+        plant_name_id=basics.plant_name_id,
+        cutting_type=basics.cutting_type,
+        hormone_id=basics.hormone_id,
+        mix_id=basics.mix_id,
+        stuck_on=basics.stuck_on,
+        year_stuck=basics.stuck_on.year,
+        month_stuck=basics.stuck_on.month,
+        stuck=basics.stuck,
+        rooted=standing.rooted,
+        lost=standing.lost,
+        dumped=standing.dumped,
+        cleared_unrooted=standing.cleared_unrooted,
+        unrooted=standing.unrooted,
+        open=int(is_open),
+        voided=int(basics.voided),
+        last_looked_on=standing.last_looked_on,
+        counted_on=standing.counted_on,
+        **(due if is_open else dict.fromkeys(due)),
+    )
+
+
+def _basics_query() -> Select[*tuple[Any, ...]]:
+    return (
+        select(
+            Batch.id,
+            Batch.plant_name_id,
+            Batch.stuck_on,
+            Batch.stuck,
+            Batch.cutting_type,
+            Batch.hormone_id,
+            Batch.voided_at,
+            PlantNameRow.genus_id,
+            PlantNameRow.species,
+            MixVersion.mix_id,
+            Container.kind,
+            Meta.hemisphere,
+        )
+        .join(PlantNameRow, PlantNameRow.id == Batch.plant_name_id)
+        .join(Meta, Meta.id == 1)
+        .outerjoin(MixVersion, MixVersion.id == Batch.mix_version_id)
+        .outerjoin(Container, Container.id == Batch.container_id)
+    )
+
+
+def _basics(row: Row[tuple[object, ...]]) -> BatchBasics:
+    return BatchBasics(
+        batch_id=row.id,
+        genus_id=row.genus_id,
+        plant_name_id=row.plant_name_id,
+        stuck_on=row.stuck_on,
+        stuck=row.stuck,
+        species=row.species,
+        cutting_type=row.cutting_type,
+        hormone_id=row.hormone_id,
+        mix_id=row.mix_id,
+        container_kind=row.kind or "",
+        hemisphere=Hemisphere(row.hemisphere),
+        voided=row.voided_at is not None,
+    )

@@ -1,0 +1,54 @@
+"""Where batches stand: each stay on a bench has a first day and, once over, a last."""
+
+from datetime import date
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from app.store.models.benches import BenchStay
+
+
+def begin_stay(session: Session, *, batch_id: int, bench_id: int | None, from_on: date) -> None:
+    """Let a whole batch stand on a bench from a day on; without a bench nothing is kept."""
+    if bench_id is not None:
+        session.add(BenchStay(batch_id=batch_id, bench_id=bench_id, from_on=from_on))
+
+
+def end_stays(session: Session, *, batch_id: int, to_on: date) -> None:
+    """End every stay of the batch that is still going on."""
+    query = select(BenchStay).where(BenchStay.batch_id == batch_id, BenchStay.to_on.is_(None))
+    for stay in session.scalars(query):
+        stay.to_on = max(to_on, stay.from_on)
+
+
+def resume_stay(session: Session, *, batch_id: int) -> None:
+    """Let the batch stand again where it stood last, as if it had never been taken away."""
+    query = (
+        select(BenchStay)
+        .where(BenchStay.batch_id == batch_id)
+        .order_by(BenchStay.from_on.desc(), BenchStay.id.desc())
+        .limit(1)
+    )
+    stay = session.scalars(query).one_or_none()
+    if stay is not None:
+        stay.to_on = None
+
+
+def correct_first_stay(
+    session: Session, *, batch_id: int, bench_id: int | None, from_on: date
+) -> None:
+    """Put right where and from when the batch stood first; moves since then are kept."""
+    query = (
+        select(BenchStay)
+        .where(BenchStay.batch_id == batch_id)
+        .order_by(BenchStay.from_on, BenchStay.id)
+        .limit(1)
+    )
+    stay = session.scalars(query).one_or_none()
+    if stay is None:
+        begin_stay(session, batch_id=batch_id, bench_id=bench_id, from_on=from_on)
+    elif bench_id is None:
+        session.delete(stay)
+    else:
+        stay.bench_id = bench_id
+        stay.from_on = from_on if stay.to_on is None else min(from_on, stay.to_on)

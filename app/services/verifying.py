@@ -1,0 +1,160 @@
+"""Looking a log over: every derived figure worked out again, and the history's seals.
+
+Nothing is changed. What differs was changed by something else than this program, by a fault of
+the disk, or by a fault of ours.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict, dataclass, fields
+
+from sqlalchemy.orm import Session
+
+from app.domain.codes import batch_code, mix_lot_code, stock_plant_code
+from app.domain.hormones import Hormone
+from app.domain.outcomes import DoesNotAddUp
+from app.services.batch_facts import Facts, facts_of, plans_of, read_basics
+from app.services.history import FIRST_HASH, seal
+from app.store.queries.check_plans import PlanBook, read_plan_book
+from app.store.queries.checks import counts_by_batch
+from app.store.queries.verifying import (
+    BatchHead,
+    RepeatedValue,
+    StoredLine,
+    ended_by_batch,
+    facts_by_batch,
+    get_history_end,
+    iterate_batches,
+    iterate_history,
+    list_broken_references,
+    list_codes,
+    list_facts_without_batch,
+    list_hormones,
+    list_unlike_losses,
+    list_unlike_versions,
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Finding:
+    """One thing that does not agree: the record, and what it says against what it should."""
+
+    record: str
+    sentence: str
+
+
+def verify_log(session: Session) -> Iterator[Finding]:
+    """Yield everything in the log that does not agree with what it was derived from."""
+    for table in list_broken_references(session):
+        yield Finding(record=table, sentence="A row points to a record that does not exist.")
+    yield from _unlike_checks(list_unlike_versions(session), "its newest version")
+    yield from _unlike_checks(list_unlike_losses(session), "its losses by cause")
+    yield from _unlike_facts(session)
+    yield from _unlike_labels(session)
+    yield from broken_seals(iterate_history(session), end=get_history_end(session))
+
+
+def broken_seals(lines: Iterator[StoredLine], *, end: tuple[int, str]) -> Iterator[Finding]:
+    """Yield each place where the history's chain is broken.
+
+    `end` is the number of lines and the newest hash as kept outside the history.
+    """
+    sequence, previous = 0, FIRST_HASH
+    for line in lines:
+        sequence += 1
+        record = f"history line {line.sequence}"
+        if line.sequence != sequence:
+            yield Finding(record=record, sentence=f"Line {sequence} should stand here.")
+            sequence = line.sequence
+        if line.previous_hash != previous:
+            yield Finding(record=record, sentence="It does not follow from the line before it.")
+        content = {name: value for name, value in asdict(line).items() if name != "hash"}
+        if seal(**content) != line.hash:
+            yield Finding(record=record, sentence="It is not what was sealed.")
+        previous = line.hash
+    length, newest = end
+    if sequence != length:
+        yield Finding(record="history", sentence=f"It has {sequence} lines, {length} were written.")
+    elif newest != ("" if length == 0 else previous):
+        yield Finding(record="history", sentence="Its last line is not the one that was written.")
+
+
+def _unlike_checks(found: Sequence[RepeatedValue], of_what: str) -> Iterator[Finding]:
+    for value in found:
+        yield Finding(
+            record=f"batch {value.batch_code}, check of {value.checked_on}",
+            sentence=_unlike(value.field, value.stored, value.expected, of_what),
+        )
+
+
+def _unlike_facts(session: Session) -> Iterator[Finding]:
+    book = read_plan_book(session)
+    for heads in iterate_batches(session):
+        stored = facts_by_batch(session, batch_ids=[head.id for head in heads])
+        ended = ended_by_batch(session, batch_ids=[head.id for head in heads])
+        worked_out = _work_out(session, heads, book=book)
+        for head in heads:
+            facts = worked_out[head.id]
+            if isinstance(facts, str):
+                yield Finding(record=f"batch {head.code}", sentence=facts)
+                continue
+            yield from _unlike_batch(head, facts, ended=ended.get(head.id, 0))
+            for field in fields(facts):
+                value = stored.get(head.id, {}).get(field.name)
+                expected = getattr(facts, field.name)
+                if value != expected or head.id not in stored:
+                    sentence = _unlike(field.name, value, expected, "its checks and plan")
+                    yield Finding(record=f"batch {head.code}", sentence=sentence)
+    for batch_id in list_facts_without_batch(session):
+        yield Finding(record=f"facts {batch_id}", sentence="There is no batch of this id.")
+
+
+def _work_out(
+    session: Session, heads: Sequence[BatchHead], *, book: PlanBook
+) -> dict[int, Facts | str]:
+    """Return the facts of each batch, or why they cannot be worked out."""
+    ids = [head.id for head in heads]
+    counts = counts_by_batch(session, ids)
+    found: dict[int, Facts | str] = dict.fromkeys(ids, "Its plant name does not exist.")
+    for basics in read_basics(session, ids):
+        checks = counts.get(basics.batch_id, ())
+        try:
+            found[basics.batch_id] = facts_of(
+                basics, checks=checks, plans=plans_of(book, basics=basics)
+            )
+        except DoesNotAddUp as refusal:
+            found[basics.batch_id] = f"Its checks do not add up. {refusal}"
+    return found
+
+
+def _unlike_batch(head: BatchHead, facts: Facts, *, ended: int) -> Iterator[Finding]:
+    kind = "dumped" if facts.dumped else "cleared unrooted" if facts.cleared_unrooted else None
+    pairs = [
+        ("code", head.code, batch_code(year=head.year, number=head.number)),
+        ("year", head.year, facts.stuck_on.year),
+        ("ended", ended, facts.dumped + facts.cleared_unrooted),
+    ]
+    if kind is not None:
+        pairs.append(("ending", head.ending_kind, kind))
+    for name, stored, expected in pairs:
+        if stored != expected:
+            sentence = _unlike(name, stored, expected, "its checks and day")
+            yield Finding(record=f"batch {head.code}", sentence=sentence)
+
+
+def _unlike_labels(session: Session) -> Iterator[Finding]:
+    makers = {"stock plant": stock_plant_code, "mix lot": mix_lot_code}
+    for kind, number, code in list_codes(session):
+        expected = makers[kind](number)
+        if code != expected:
+            sentence = _unlike("code", code, expected, "its number")
+            yield Finding(record=f"{kind} {code}", sentence=sentence)
+    for substance, form, ppm, label in list_hormones(session):
+        known = Hormone(substance=substance, form=form, ppm=None if ppm < 0 else ppm)
+        if label != known.label:
+            sentence = _unlike("label", label, known.label, "its substance, form and strength")
+            yield Finding(record=f"hormone {label}", sentence=sentence)
+
+
+def _unlike(field: str, stored: object, expected: object, of_what: str) -> str:
+    told = ["nothing" if value in {None, ""} else str(value) for value in (stored, expected)]
+    return f"{field} is {told[0]}; {of_what} give {told[1]}."

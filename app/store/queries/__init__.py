@@ -1,0 +1,1 @@
+"""Reading: one module per noun, each answer a frozen dataclass."""

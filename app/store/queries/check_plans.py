@@ -1,0 +1,186 @@
+"""Reading check plans, and the times to root on method cards that stand in for them."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Row, Select, and_, select
+from sqlalchemy.orm import Session
+
+from app.domain.check_plans import BLANK_PLAN, CheckPlan, PlanLevel, Plans
+from app.store.models.check_plans import CheckPlanRow
+from app.store.models.genera import Genus
+from app.store.models.method_cards import MethodCard, MethodCardVersion
+
+
+@dataclass(frozen=True, kw_only=True)
+class CardTime:
+    """Weeks from sticking to roots as a method card gives them, and who says so ("" if nobody)."""
+
+    weeks_low: float
+    weeks_high: float | None
+    source: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlanBook:
+    """Every plan and every card's time to root at once, for working on many batches.
+
+    Plans of genera are kept by (genus id, cutting type), "" for any type; cards by (genus id,
+    species, cutting type), a blank species for the whole genus.
+    """
+
+    nursery: CheckPlan
+    genera: Mapping[tuple[int, str], CheckPlan]
+    batches: Mapping[int, CheckPlan]
+    cards: Mapping[tuple[int, str, str], CardTime]
+
+    def card_time(self, *, genus_id: int, species: str, cutting_type: str) -> CardTime | None:
+        """Return the time of the species' own card, else of the whole genus', else None."""
+        own = self.cards.get((genus_id, species, cutting_type))
+        return own or self.cards.get((genus_id, "", cutting_type))
+
+    def plans(self, *, batch_id: int, genus_id: int, species: str, cutting_type: str) -> Plans:
+        """Return every plan that might hold for a batch."""
+        time = self.card_time(genus_id=genus_id, species=species, cutting_type=cutting_type)
+        typed = self.genera.get((genus_id, cutting_type)) if cutting_type else None
+        return Plans(
+            batch=self.batches.get(batch_id, BLANK_PLAN),
+            genus_and_type=typed or BLANK_PLAN,
+            genus=self.genera.get((genus_id, ""), BLANK_PLAN),
+            nursery=self.nursery,
+            weeks_low=time.weeks_low if time else None,
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class StoredPlan:
+    """A plan as it stands, with what it is for; `version` is 0 where nothing was ever set."""
+
+    plan: CheckPlan
+    level: PlanLevel
+    genus_id: int | None = None
+    genus: str = ""
+    cutting_type: str = ""
+    batch_id: int | None = None
+    version: int = 0
+
+
+def read_plan_book(session: Session) -> PlanBook:
+    """Return all plans and all cards' times to root, in two reads."""
+    rows = session.execute(select(CheckPlanRow.__table__)).all()
+    by_level = {level: [row for row in rows if row.level == level] for level in PlanLevel}
+    nursery = [_plan(row) for row in by_level[PlanLevel.NURSERY]]
+    return PlanBook(
+        nursery=nursery[0] if nursery else BLANK_PLAN,
+        genera={(row.genus_id, row.cutting_type): _plan(row) for row in by_level[PlanLevel.GENUS]},
+        batches={row.batch_id: _plan(row) for row in by_level[PlanLevel.BATCH]},
+        cards=_card_times(session),
+    )
+
+
+def find_plan(
+    session: Session,
+    *,
+    level: PlanLevel,
+    genus_id: int | None = None,
+    cutting_type: str = "",
+    batch_id: int | None = None,
+) -> StoredPlan:
+    """Return the plan set for the nursery, a genus (and type) or a batch; a blank one if none."""
+    query = _plans().where(
+        CheckPlanRow.level == level,
+        CheckPlanRow.genus_id.is_(None) if genus_id is None else CheckPlanRow.genus_id == genus_id,
+        CheckPlanRow.batch_id.is_(None) if batch_id is None else CheckPlanRow.batch_id == batch_id,
+        CheckPlanRow.cutting_type == cutting_type,
+    )
+    row = session.execute(query).one_or_none()
+    if row is not None:
+        return _stored(row)
+    return StoredPlan(
+        plan=BLANK_PLAN,
+        level=level,
+        genus_id=genus_id,
+        cutting_type=cutting_type,
+        batch_id=batch_id,
+    )
+
+
+def list_genus_plans(session: Session) -> tuple[StoredPlan, ...]:
+    """Return the plans set for genera, by genus and type; those left blank again are not listed."""
+    query = (
+        _plans()
+        .where(CheckPlanRow.level == PlanLevel.GENUS)
+        .order_by(Genus.name, CheckPlanRow.cutting_type)
+    )
+    stored = (_stored(row) for row in session.execute(query))
+    return tuple(plan for plan in stored if not plan.plan.is_blank)
+
+
+def list_card_times(session: Session, *, genus_id: int) -> tuple[tuple[str, str, CardTime], ...]:
+    """Return (species, cutting type, time) of every card of a genus that gives a time."""
+    found = _card_times(session, genus_id=genus_id)
+    return tuple(
+        (species, cutting_type, time)
+        for (_, species, cutting_type), time in sorted(found.items(), key=lambda item: item[0])
+    )
+
+
+def _plans() -> Select[*tuple[Any, ...]]:
+    return select(CheckPlanRow.__table__, Genus.name.label("genus")).outerjoin_from(
+        CheckPlanRow, Genus, Genus.id == CheckPlanRow.genus_id
+    )
+
+
+def _plan(row: Row[tuple[object, ...]]) -> CheckPlan:
+    return CheckPlan(
+        look_every_days=row.look_every_days,
+        first_count_day=row.first_count_day,
+        count_every_days=row.count_every_days,
+        looks_only=row.looks_only,
+    )
+
+
+def _stored(row: Row[tuple[object, ...]]) -> StoredPlan:
+    return StoredPlan(
+        plan=_plan(row),
+        level=PlanLevel(row.level),
+        genus_id=row.genus_id,
+        genus=row.genus or "",
+        cutting_type=row.cutting_type,
+        batch_id=row.batch_id,
+        version=row.version,
+    )
+
+
+def _card_times(
+    session: Session, *, genus_id: int | None = None
+) -> dict[tuple[int, str, str], CardTime]:
+    query = (
+        select(
+            MethodCard.genus_id,
+            MethodCard.species,
+            MethodCard.cutting_type,
+            MethodCardVersion.weeks_low,
+            MethodCardVersion.weeks_high,
+            MethodCardVersion.standings,
+        )
+        .join(
+            MethodCardVersion,
+            and_(
+                MethodCardVersion.method_card_id == MethodCard.id,
+                MethodCardVersion.number == MethodCard.current,
+            ),
+        )
+        .where(MethodCard.retired_at.is_(None), MethodCardVersion.weeks_low.is_not(None))
+    )
+    if genus_id is not None:
+        query = query.where(MethodCard.genus_id == genus_id)
+    return {
+        (row.genus_id, row.species, row.cutting_type): CardTime(
+            weeks_low=row.weeks_low,
+            weeks_high=row.weeks_high,
+            source=str((row.standings or {}).get("weeks", "")),
+        )
+        for row in session.execute(query)
+    }

@@ -1,0 +1,64 @@
+"""Reading the stock plants that a batch is taken from, as the rules about them want to know."""
+
+from collections.abc import Mapping
+from datetime import date
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from app.domain.batches import BatchEntry
+from app.domain.source_plants import SourcePlant
+from app.store.models.batches import Batch, BatchSource
+from app.store.models.plant_names import PlantNameRow
+from app.store.models.stock_plants import StockPlant
+
+
+def list_source_plants(
+    session: Session, *, entry: BatchEntry, but_batch_id: int | None = None
+) -> tuple[SourcePlant, ...]:
+    """Return the stock plants named in an entry, in its order; unknown ids are left out.
+
+    `but_batch_id` is the batch being corrected: its own taking is not one before.
+    """
+    places = {
+        line.stock_plant_id: place
+        for place, line in enumerate(entry.sources)
+        if line.stock_plant_id is not None
+    }
+    query = (
+        select(StockPlant.__table__, PlantNameRow.plain)
+        .join(PlantNameRow, PlantNameRow.id == StockPlant.plant_name_id)
+        .where(StockPlant.id.in_(places))
+    )
+    cut_before = _cut_before(session, list(places), but_batch_id=but_batch_id)
+    found = [
+        SourcePlant(
+            place=places[row.id],
+            code=row.code,
+            name=row.plain,
+            state=row.state,
+            state_reason=row.state_reason,
+            discarded_on=row.discarded_on,
+            flowering=row.flowering,
+            rest_weeks=row.rest_weeks,
+            cut_before_on=cut_before.get(row.id),
+            same_name=row.plant_name_id == entry.plant_name_id,
+        )
+        for row in session.execute(query)
+    ]
+    return tuple(sorted(found, key=lambda plant: plant.place))
+
+
+def _cut_before(
+    session: Session, stock_plant_ids: list[int], *, but_batch_id: int | None
+) -> Mapping[int, date]:
+    cut_on = func.max(func.coalesce(Batch.taken_on, Batch.stuck_on), type_=Batch.stuck_on.type)
+    query = (
+        select(BatchSource.stock_plant_id, cut_on)
+        .join(Batch, Batch.id == BatchSource.batch_id)
+        .where(BatchSource.stock_plant_id.in_(stock_plant_ids), Batch.voided_at.is_(None))
+        .group_by(BatchSource.stock_plant_id)
+    )
+    if but_batch_id is not None:
+        query = query.where(Batch.id != but_batch_id)
+    return {row[0]: row[1] for row in session.execute(query) if row[0] is not None}

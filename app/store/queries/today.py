@@ -1,0 +1,343 @@
+"""Reading what wants a look: open batches by due day, and what stands on a bench.
+
+The list reads the partial index of open batches, so that it costs the same whatever the number
+of batches cleared long ago.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import groupby
+from typing import Any
+
+from sqlalchemy import ColumnElement, Row, and_, func, literal_column, select
+from sqlalchemy.orm import Session
+
+from app.domain.containers import ContainerKind
+from app.domain.cutting_types import CuttingType
+from app.domain.due import (
+    COMING_DAYS,
+    DueDates,
+    DueState,
+    TimeToRoot,
+    due_state,
+    expectation,
+    urgency,
+)
+from app.domain.outcomes import Standing
+from app.domain.problems import NotFound
+from app.store.models.batches import Batch, BatchFacts
+from app.store.models.benches import Bench, BenchStay
+from app.store.models.checks import Check, CheckLoss, CheckVersion
+from app.store.models.containers import Container
+from app.store.models.hormones import HormoneRow
+from app.store.models.lost_causes import LostCause
+from app.store.models.plant_names import PlantNameRow
+from app.store.queries.check_plans import PlanBook, read_plan_book
+
+LONGEST_LIST = 500
+NO_BENCH = "No bench recorded"
+
+# Said literally, since only then does the database know that the partial index serves.
+_OPEN: ColumnElement[bool] = literal_column("batch_facts.open") == literal_column("1")
+
+
+@dataclass(frozen=True, kw_only=True)
+class DueBatch:
+    """One batch that wants a look, with everything its line says.
+
+    `also_on` names further benches where some of its trays stand. `urgent` gives reasons in
+    words, none if it is not. `counts` on the line are those of the last count.
+    """
+
+    batch_id: int
+    code: str
+    plant: str
+    cutting_type: str
+    hormone: str
+    standing: Standing
+    stuck_on: date
+    due_on: date
+    next_look_on: date
+    next_count_on: date
+    age_days: int
+    state: DueState
+    urgent: tuple[str, ...]
+    expect: str
+    bench_id: int | None
+    bench: str
+    also_on: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class DueBench:
+    """The batches of one bench that want a look, by due day; benches come in walking order."""
+
+    bench_id: int | None
+    name: str
+    batches: tuple[DueBatch, ...]
+
+    def number(self, state: DueState) -> int:
+        """Return how many of them are in this state."""
+        return sum(1 for batch in self.batches if batch.state is state)
+
+
+@dataclass(frozen=True, kw_only=True)
+class DueList:
+    """What wants a look on a day and in the seven after it.
+
+    `late`, `due_today` and `coming` count all of them, even those that a cut list left out;
+    `left_out` is how many that are, the least late ones.
+    """
+
+    on: date
+    late: int
+    due_today: int
+    coming: int
+    benches: tuple[DueBench, ...]
+    left_out: int = 0
+    next_due_on: date | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class StandingBatch:
+    """An open batch on a bench."""
+
+    batch_id: int
+    code: str
+    plant: str
+    stuck: int
+    stuck_on: date
+    unrooted: int
+    due_on: date
+    last_looked_on: date | None
+
+
+def count_late(session: Session, *, on: date) -> int:
+    """Return how many open batches are late on a day."""
+    return _count(session, BatchFacts.due_on < on)
+
+
+def list_due(session: Session, *, on: date, most: int = LONGEST_LIST) -> DueList:
+    """Return what is late on a day, due on it, or due in the seven days after.
+
+    No more than `most` batches are told, the longest due first.
+    """
+    until = on + timedelta(days=COMING_DAYS)
+    late = count_late(session, on=on)
+    due_today = _count(session, BatchFacts.due_on == on)
+    coming = _count(session, and_(BatchFacts.due_on > on, BatchFacts.due_on <= until))
+    rows = _due_rows(session, until=until, most=most)
+    book = read_plan_book(session)
+    spreading = _spreading(session, [row.batch_id for row in rows])
+    places = _places(session, [row.batch_id for row in rows])
+    batches = [
+        _due_batch(row, on=on, book=book, spreading=spreading, places=places) for row in rows
+    ]
+    return DueList(
+        on=on,
+        late=late,
+        due_today=due_today,
+        coming=coming,
+        benches=_by_bench(batches, places=places),
+        left_out=late + due_today + coming - len(batches),
+        next_due_on=session.scalar(select(func.min(BatchFacts.due_on)).where(_OPEN)),
+    )
+
+
+def list_standing_batches(session: Session, *, bench_id: int) -> tuple[StandingBatch, ...]:
+    """Return the open batches standing on a bench now, by code."""
+    query = (
+        select(
+            BatchFacts.batch_id,
+            Batch.code,
+            PlantNameRow.plain.label("plant"),
+            BatchFacts.stuck,
+            BatchFacts.stuck_on,
+            BatchFacts.unrooted,
+            BatchFacts.due_on,
+            BatchFacts.last_looked_on,
+        )
+        .join(Batch, Batch.id == BatchFacts.batch_id)
+        .join(PlantNameRow, PlantNameRow.id == BatchFacts.plant_name_id)
+        .join(BenchStay, BenchStay.batch_id == BatchFacts.batch_id)
+        .where(_OPEN, BenchStay.bench_id == bench_id, BenchStay.to_on.is_(None))
+        .order_by(Batch.year, Batch.number)
+        .distinct()
+    )
+    return tuple(StandingBatch(**row._asdict()) for row in session.execute(query))
+
+
+def get_bench_name(session: Session, *, bench_id: int) -> str:
+    """Return the name of a bench.
+
+    Raises:
+        NotFound: there is no such bench.
+    """
+    name = session.scalar(select(Bench.name).where(Bench.id == bench_id))
+    if name is None:
+        raise NotFound("There is no such bench.")
+    return name
+
+
+def _count(session: Session, condition: ColumnElement[bool]) -> int:
+    query = select(func.count()).select_from(BatchFacts).where(_OPEN, condition)
+    return session.scalar(query) or 0
+
+
+def _due_rows(session: Session, *, until: date, most: int) -> Sequence[Row[*tuple[Any, ...]]]:
+    query = (
+        select(
+            *BatchFacts.__table__.c,
+            Batch.code,
+            PlantNameRow.plain.label("plant"),
+            PlantNameRow.species,
+            HormoneRow.label.label("hormone"),
+            Container.kind.label("container_kind"),
+        )
+        .join(Batch, Batch.id == BatchFacts.batch_id)
+        .join(PlantNameRow, PlantNameRow.id == BatchFacts.plant_name_id)
+        .outerjoin(HormoneRow, HormoneRow.id == BatchFacts.hormone_id)
+        .outerjoin(Container, Container.id == Batch.container_id)
+        .where(_OPEN, BatchFacts.due_on <= until)
+        .order_by(BatchFacts.due_on, BatchFacts.batch_id)
+        .limit(most)
+    )
+    return session.execute(query).all()
+
+
+def _spreading(session: Session, batch_ids: Sequence[int]) -> Mapping[int, tuple[str, ...]]:
+    """Return the causes that spread, among those found on the day each batch was last looked at."""
+    newest = and_(CheckVersion.check_id == Check.id, CheckVersion.number == Check.version)
+    query = (
+        select(BatchFacts.batch_id, LostCause.name)
+        .join(
+            Check,
+            and_(
+                Check.batch_id == BatchFacts.batch_id,
+                Check.checked_on == BatchFacts.last_looked_on,
+                Check.withdrawn == 0,
+            ),
+        )
+        .join(CheckVersion, newest)
+        .join(CheckLoss, CheckLoss.check_version_id == CheckVersion.id)
+        .join(LostCause, LostCause.id == CheckLoss.lost_cause_id)
+        .where(LostCause.spreads)
+        .order_by(BatchFacts.batch_id, LostCause.position)
+        .distinct()
+    )
+    found: dict[int, tuple[str, ...]] = {}
+    for chunk in _chunks(batch_ids):
+        for batch_id, cause in session.execute(query.where(BatchFacts.batch_id.in_(chunk))):
+            found[batch_id] = (*found.get(batch_id, ()), cause)
+    return found
+
+
+def _chunks(batch_ids: Sequence[int]) -> Iterator[Sequence[int]]:
+    for start in range(0, len(batch_ids), LONGEST_LIST):
+        yield batch_ids[start : start + LONGEST_LIST]
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Place:
+    bench_id: int
+    name: str
+    walking_order: int
+
+
+def _places(session: Session, batch_ids: Sequence[int]) -> Mapping[int, tuple[_Place, ...]]:
+    """Return the benches where each batch stands now, in walking order."""
+    query = (
+        select(BenchStay.batch_id, Bench.id, Bench.name, Bench.walking_order)
+        .join(Bench, Bench.id == BenchStay.bench_id)
+        .where(BenchStay.to_on.is_(None))
+        .order_by(BenchStay.batch_id, Bench.walking_order, Bench.name)
+        .distinct()
+    )
+    found: dict[int, tuple[_Place, ...]] = {}
+    for chunk in _chunks(batch_ids):
+        for row in session.execute(query.where(BenchStay.batch_id.in_(chunk))):
+            batch_id = row.batch_id
+            place = _Place(bench_id=row.id, name=row.name, walking_order=row.walking_order)
+            found[batch_id] = (*found.get(batch_id, ()), place)
+    return found
+
+
+def _due_batch(
+    row: Row[*tuple[Any, ...]],
+    *,
+    on: date,
+    book: PlanBook,
+    spreading: Mapping[int, tuple[str, ...]],
+    places: Mapping[int, tuple[_Place, ...]],
+) -> DueBatch:
+    standing = _standing(row)
+    dates = DueDates(stuck_on=row.stuck_on, look_on=row.next_look_on, count_on=row.next_count_on)
+    lined_out = (
+        row.container_kind == ContainerKind.LINED_OUT and row.cutting_type == CuttingType.HARDWOOD
+    )
+    stands = places.get(row.batch_id, ())
+    return DueBatch(
+        batch_id=row.batch_id,
+        code=row.code,
+        plant=row.plant,
+        cutting_type=row.cutting_type,
+        hormone=row.hormone or "",
+        standing=standing,
+        stuck_on=row.stuck_on,
+        due_on=row.due_on,
+        next_look_on=row.next_look_on,
+        next_count_on=row.next_count_on,
+        age_days=(on - row.stuck_on).days,
+        state=due_state(row.due_on, today=on),
+        urgent=urgency(
+            dates, today=on, standing=standing, spreading=spreading.get(row.batch_id, ())
+        ),
+        expect=expectation(
+            dates,
+            today=on,
+            standing=standing,
+            time_to_root=_time_to_root(row, book=book),
+            lined_out=lined_out,
+        ),
+        bench_id=stands[0].bench_id if stands else None,
+        bench=stands[0].name if stands else "",
+        also_on=tuple(place.name for place in stands[1:]),
+    )
+
+
+def _standing(row: Row[*tuple[Any, ...]]) -> Standing:
+    return Standing(
+        stuck=row.stuck,
+        rooted=row.rooted,
+        lost=row.lost,
+        dumped=row.dumped,
+        cleared_unrooted=row.cleared_unrooted,
+        last_looked_on=row.last_looked_on,
+        counted_on=row.counted_on,
+    )
+
+
+def _time_to_root(row: Row[*tuple[Any, ...]], *, book: PlanBook) -> TimeToRoot | None:
+    time = book.card_time(genus_id=row.genus_id, species=row.species, cutting_type=row.cutting_type)
+    if time is None:
+        return None
+    return TimeToRoot(weeks_low=time.weeks_low, weeks_high=time.weeks_high, source=time.source)
+
+
+def _by_bench(
+    batches: Sequence[DueBatch], *, places: Mapping[int, tuple[_Place, ...]]
+) -> tuple[DueBench, ...]:
+    """Return the batches by the first bench each stands on; those without a bench come last."""
+
+    def walk(batch: DueBatch) -> tuple[bool, int, str, int]:
+        first = places.get(batch.batch_id, ())[:1]
+        if not first:
+            return (True, 0, "", 0)
+        return (False, first[0].walking_order, first[0].name, first[0].bench_id)
+
+    ordered = sorted(batches, key=walk)
+    return tuple(
+        DueBench(bench_id=walked[3] or None, name=walked[2] or NO_BENCH, batches=tuple(group))
+        for walked, group in groupby(ordered, key=walk)
+    )

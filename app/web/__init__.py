@@ -1,0 +1,57 @@
+"""HTTP: pages and forms. They translate a request, call, and answer; no rule lives here."""
+
+from typing import TYPE_CHECKING, Final
+
+from flask import Flask
+
+from app.store.session import Database
+from app.web.forms.base import new_post_key
+from app.web.look import fit_look
+from app.web.pages import (
+    containers,
+    first_start,
+    hormones,
+    mixes,
+    nursery,
+    passwords,
+    people,
+    sign_in,
+)
+from app.web.permissions import guard_routes
+from app.web.problems import show_problems
+from app.web.protection import protect
+from app.web.requests import Running, start_running
+from app.web.sessions import keep_sessions
+
+if TYPE_CHECKING:
+    from app.clock import Clock
+    from app.settings import Settings
+
+# One line per noun, by name.
+BLUEPRINTS: Final = (
+    containers.blueprint,
+    first_start.blueprint,
+    hormones.blueprint,
+    mixes.blueprint,
+    nursery.blueprint,
+    passwords.blueprint,
+    people.blueprint,
+    sign_in.blueprint,
+)
+
+
+def build(settings: "Settings", *, clock: "Clock") -> Flask:
+    """Return the application with every page, each behind its permission."""
+    app = Flask("app.web")
+    app.config.update(SECRET_KEY=settings.secret_key, TESTING=settings.testing)
+    database = Database(settings.database_path)
+    start_running(app, Running(settings=settings, database=database, clock=clock))
+    protect(app, settings)
+    keep_sessions(app)
+    show_problems(app)
+    fit_look(app)
+    app.jinja_env.globals["new_post_key"] = new_post_key
+    for blueprint in BLUEPRINTS:
+        app.register_blueprint(blueprint)
+    guard_routes(app)
+    return app

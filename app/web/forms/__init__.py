@@ -1,0 +1,1 @@
+"""Forms, one module per noun: is each field well formed?"""

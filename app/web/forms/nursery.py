@@ -1,0 +1,30 @@
+"""The form of the nursery's own record."""
+
+from wtforms import RadioField, StringField
+
+from app.domain.nursery import MEDIUM_WORDS, Hemisphere, NurseryEntry
+from app.web.forms.base import VersionedForm
+
+
+class NurseryForm(VersionedForm):
+    """Name, time zone, half of the globe, and the word for medium."""
+
+    name = StringField("Name of the nursery")
+    zone = StringField(
+        "Time zone", description='Days are counted in this zone, such as "Europe/London".'
+    )
+    hemisphere = RadioField(
+        "Half of the globe",
+        choices=[half.value for half in Hemisphere],
+        description="In the south the months of the method cards are turned by six.",
+    )
+    medium_word = RadioField("Your word for what cuttings are stuck in", choices=list(MEDIUM_WORDS))
+
+    def entry(self) -> NurseryEntry:
+        """Return what was typed."""
+        return NurseryEntry(
+            name=self.name.data or "",
+            zone=(self.zone.data or "").strip(),
+            hemisphere=Hemisphere(self.hemisphere.data),
+            medium_word=self.medium_word.data or "",
+        )

@@ -1,0 +1,60 @@
+"""Measured numbers as they are typed."""
+
+import pytest
+
+from app.domain.measures import parse_measure, parse_span, span_words
+from app.domain.problems import NotAccepted
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        ("12", 12),
+        ("1.5", 1.5),
+        ("1,5", 1.5),
+        ("1,200", 1200),
+        ("1 200", 1200),
+        (".5", 0.5),
+        ("20 °C", 20),
+        ("20°c", 20),
+        ("-2", -2),
+        ("−2,5", -2.5),
+        ("  ", None),
+    ],
+)
+def test_a_number_is_read(text: str, wanted: float | None) -> None:
+    assert parse_measure(text, field="x", low=-10, high=5000, unit="°C") == wanted
+
+
+@pytest.mark.parametrize("text", ["warm", "1.2.3", "4-6", "1,2,3", "--2", "5001", "-11", ".", "°C"])
+def test_what_is_no_such_number_is_refused_with_the_range(text: str) -> None:
+    with pytest.raises(NotAccepted, match="from -10 to 5,000") as refused:
+        parse_measure(text, field="heat", low=-10, high=5000, unit="°C")
+    assert refused.value.problems[0].field == "heat"
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        ("4 to 6", (4, 6)),
+        ("4-6", (4, 6)),
+        ("4 – 6 weeks", (4, 6)),
+        ("8.6", (8.6, 8.6)),
+        ("", None),
+    ],
+)
+def test_a_span_is_read(text: str, wanted: tuple[float, float] | None) -> None:
+    assert parse_span(text, field="x", low=0, high=100, unit="weeks") == wanted
+
+
+@pytest.mark.parametrize("text", ["6 to 4", "4 to", "to 6", "4-6-8", "soon", "90-110"])
+def test_what_is_no_span_is_refused(text: str) -> None:
+    with pytest.raises(NotAccepted):
+        parse_span(text, field="x", low=0, high=100, unit="weeks")
+
+
+def test_spans_in_words() -> None:
+    assert span_words(4, 6, unit="weeks") == "4 to 6 weeks"
+    assert span_words(8.6, 8.6, unit="weeks") == "8.6 weeks"
+    assert span_words(3000, None, unit="ppm") == "3,000 ppm"
+    assert span_words(None, None, unit="weeks") == ""

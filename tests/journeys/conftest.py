@@ -1,0 +1,168 @@
+"""A real browser on a real server, for journeys; deselected where there is no Chromium."""
+
+import os
+import shutil
+import sys
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from importlib.util import find_spec
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from flask import Flask
+from sqlalchemy import select, update
+from waitress import create_server, wasyncore
+
+from app.domain.people import Role
+from app.services.passwords import hash_password
+from app.store.models.accounts import Account
+from app.store.models.people import Person
+from app.store.session import Database
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
+
+NAMES = ("chromium", "chromium-browser", "google-chrome", "chrome", "msedge")
+FLAGS = (
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-gpu",
+    "--disable-sync",
+    "--no-first-run",
+)
+PHONE = {"width": 390, "height": 844}
+DESK = {"width": 1366, "height": 768}
+PASSWORD = "eleven willow baskets"
+HAS_DRIVER = find_spec("playwright") is not None
+_LEFT_OUT = pytest.StashKey[int]()
+
+if not HAS_DRIVER:
+    collect_ignore_glob = ["test_*.py"]
+
+
+def find_chromium() -> str | None:
+    """Return the Chromium to drive: BROWSER_PATH, else the first one on the path."""
+    named = os.environ.get("BROWSER_PATH")
+    return named or next(filter(None, map(shutil.which, NAMES)), None)
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave the journeys out where they cannot run; with REQUIRE_BROWSER=1 that is a failure."""
+    if HAS_DRIVER and find_chromium():
+        return
+    if os.environ.get("REQUIRE_BROWSER") == "1":
+        raise pytest.UsageError("REQUIRE_BROWSER=1, but no Chromium or no playwright was found.")
+    journeys = [item for item in items if item.get_closest_marker("browser")]
+    items[:] = [item for item in items if item not in journeys]
+    config.hook.pytest_deselected(items=journeys)
+    config.stash[_LEFT_OUT] = len(journeys)
+
+
+def pytest_unconfigure(config: pytest.Config) -> None:
+    """Say in the last line of the run that no browser took part."""
+    left_out = config.stash.get(_LEFT_OUT, None)
+    if left_out is not None:
+        sys.stdout.write(f"No Chromium here: {left_out} browser journeys were left out.\n")
+
+
+@dataclass(kw_only=True)
+class Site:
+    """A served log, the browser on it, and what went wrong in its pages."""
+
+    url: str
+    browser: "Browser"
+    troubles: list[str] = field(default_factory=list)
+
+    def open_page(self, *, size: dict[str, int] | None = None, javascript: bool = True) -> "Page":
+        """Return a page of its own browser session; Chromium's complaints are collected."""
+        context = self.browser.new_context(
+            viewport=size or DESK,  # type: ignore[arg-type]
+            has_touch=size == PHONE,
+            java_script_enabled=javascript,
+            base_url=self.url,
+            locale="en-GB",
+        )
+        page = context.new_page()
+        page.set_default_timeout(10_000)
+        page.on("console", self._heard)
+        page.on("pageerror", lambda error: self.troubles.append(f"{page.url}: {error}"))
+        page.on("request", self._asked)
+        return page
+
+    def _heard(self, message: Any) -> None:
+        # A form that is shown again comes as 422, which Chromium calls an error.
+        if message.type == "error" and "status of 4" not in message.text:
+            self.troubles.append(f"{message.location.get('url')}: {message.text}")
+
+    def _asked(self, request: Any) -> None:
+        if not request.url.startswith((self.url, "data:", "blob:")):
+            self.troubles.append(f"asked another host: {request.url}")
+
+
+@pytest.fixture(scope="session")
+def chromium() -> "Iterator[Browser]":
+    # The driver may be missing where no journey runs.
+    from playwright.sync_api import sync_playwright  # noqa: PLC0415 - see above
+
+    flags = [*FLAGS, *(["--no-sandbox"] if _is_root() else [])]
+    with sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=find_chromium(), args=flags)
+        yield browser
+        browser.close()
+
+
+def _is_root() -> bool:
+    return hasattr(os, "geteuid") and os.geteuid() == 0
+
+
+@contextmanager
+def served(app: Flask) -> Iterator[str]:
+    """Serve the application in a thread on a free port and give its address."""
+    sockets: dict[int, Any] = {}
+    server = create_server(app, host="127.0.0.1", port=0, threads=4, map=sockets)
+    thread = threading.Thread(target=server.run, name="served")
+    thread.start()
+    try:
+        yield f"http://127.0.0.1:{server.effective_port}"
+    finally:
+        # In the server's own thread: it would not survive its sockets being closed under it.
+        server.trigger.pull_trigger(lambda: wasyncore.close_all(sockets))
+        thread.join(timeout=10)
+        server.task_dispatcher.shutdown()
+
+
+@pytest.fixture
+def site(guarded_app: Flask, chromium: "Browser") -> Iterator[Site]:
+    """The test's log as people meet it; the test fails if a page had trouble."""
+    guarded_app.testing = False
+    with served(guarded_app) as url:
+        site = Site(url=url, browser=chromium)
+        yield site
+        for context in chromium.contexts:
+            context.close()
+    assert site.troubles == []
+
+
+@pytest.fixture
+def enter(site: Site, database: Database) -> Callable[..., "Page"]:
+    """Return a function that opens a page and signs the person of a role in through the door."""
+    with database.writing() as session:
+        session.execute(update(Account).values(password_hash=hash_password(PASSWORD)))
+
+    def through_the_door(role: Role, **wanted: Any) -> "Page":
+        page = site.open_page(**wanted)
+        page.goto("/sign-in")
+        page.get_by_label("Name").fill(_name(database, role))
+        page.get_by_label("Password").fill(PASSWORD)
+        page.get_by_role("button", name="Sign in").click()
+        return page
+
+    return through_the_door
+
+
+def _name(database: Database, role: Role) -> str:
+    with database.reading() as session:
+        query = select(Person.name).join(Account, Account.person_id == Person.id)
+        return str(session.scalars(query.where(Account.role == role)).one())
