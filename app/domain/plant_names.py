@@ -16,17 +16,21 @@ from app.domain.plant_name_parts import SIGN, HybridKind, NamePiece, PlantName
 from app.domain.plant_name_rests import read_rest, take_bracketed_groups
 from app.domain.plant_name_rules import NameStatus, Remarks, read_epithet, refuse
 from app.domain.plant_name_words import NOT_NAMED, SIGN_LETTERS, is_small, rank_of
+from app.domain.problems import NotAccepted
 
 __all__ = [
+    "CONFIRM",
     "HybridKind",
     "NamePiece",
     "NameStatus",
     "ParsedName",
     "PlantName",
+    "accept_plant_name",
     "kept_plant_name",
     "parse_plant_name",
 ]
 
+CONFIRM: Final = "If it is right as it is, tick “Yes, as typed”."
 _READINGS: Final = 3
 _CROSS: Final = re.compile(r"\s[×xXхХ]\s+(?=[^'\s])")
 _GENUS_AND_SPECIES: Final = re.compile(r"[^\W\d_]+\s(?P<second>[^\W\d_][^\W\d_-]+)(?=\s|$)")
@@ -60,8 +64,28 @@ def parse_plant_name(text: str) -> ParsedName:
 
 @lru_cache(maxsize=4096)
 def kept_plant_name(plain: str) -> PlantName:
-    """Return the parts of a name from the line it is stored as."""
-    return parse_plant_name(plain).name
+    """Return the parts of a name from the line it is stored as.
+
+    A line that today's rules would refuse is shown as it stands, in one upright piece.
+    """
+    try:
+        return parse_plant_name(plain).name
+    except NotAccepted:
+        return PlantName(genus="", unplaced=plain)
+
+
+def accept_plant_name(text: str, *, confirmed: str = "") -> PlantName:
+    """Return the typed name; one that raises a question only if `confirmed` is its plain line.
+
+    So a tick holds for the very name it was asked about, and not for one typed over it later.
+
+    Raises:
+        NotAccepted: at "plant", the name is refused, or its questions are not answered yet.
+    """
+    parsed = parse_plant_name(text)
+    if parsed.status is NameStatus.WARN and confirmed != parsed.normalised:
+        raise refuse(" ".join((*parsed.notes, CONFIRM)))
+    return parsed.name
 
 
 def _settled(name: PlantName, *, remarks: Remarks) -> PlantName:

@@ -14,6 +14,7 @@ from app.store.fair_lock import TooBusy
 from app.web.requests import OPEN_TOO_LONG, token_failed
 
 _REFERENCE_BYTES: Final = 4
+FAULT: Final = 500
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -102,8 +103,9 @@ def _http(error: HTTPException) -> ResponseReturnValue:
     status = error.code or 500
     # Only sentences of our own are shown; those of the library are for developers.
     own = error.description if error.description != type(error).description else None
-    if status >= 500:
+    if status >= FAULT:
         _log(f"answered {status}")
+        g.bare_page = True
     return _page(status, own)
 
 
@@ -127,8 +129,7 @@ def _too_busy(error: TooBusy) -> ResponseReturnValue:
 def _store_trouble(error: OperationalError) -> ResponseReturnValue:
     if token_failed():
         return _page(400, OPEN_TOO_LONG)
-    # The page for it asks the database nothing more: not who is signed in, nor the nursery.
-    g.store_trouble = True
+    g.bare_page = True
     said = str(error.orig)
     for sign, sentence in _STORE_TROUBLE.items():
         if sign in said:
@@ -145,7 +146,7 @@ def _log(said: str) -> None:
 
 
 def _page(status: int, sentence: str | None) -> Response:
-    words = _WORDS.get(status, _WORDS[500] if status >= 500 else _WORDS[400])
+    words = _WORDS.get(status, _WORDS[500] if status >= FAULT else _WORDS[400])
     page = render_template(
         "problems/problem.html",
         heading=words.heading,

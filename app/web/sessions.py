@@ -76,7 +76,8 @@ def _note_seen(token: str, found: OpenSession) -> None:
 
 
 def _who_and_where() -> dict[str, Any]:
-    if "store_trouble" in g:
+    if "bare_page" in g:
+        # The page for a fault asks a broken database neither who is signed in nor where.
         return {"signed_in": None, "nursery_name": "", "may": lambda _permission: False}
     person = current_user.actor if current_user.is_authenticated else None
     return {"signed_in": person, "nursery_name": nursery().name, "may": may}

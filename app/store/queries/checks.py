@@ -86,6 +86,17 @@ def list_checks(session: Session, *, batch_id: int) -> tuple[StoredCheck, ...]:
     return _told(session, query)
 
 
+def checks_by_id(session: Session, check_ids: Iterable[int]) -> Mapping[int, StoredCheck]:
+    """Return the newest version of each check named, by its id."""
+    wanted = sorted(set(check_ids))
+    found: dict[int, StoredCheck] = {}
+    for start in range(0, len(wanted), _CHUNK):
+        chunk = wanted[start : start + _CHUNK]
+        query = _stories().where(Check.id.in_(chunk), CheckVersion.number == Check.version)
+        found |= {check.id: check for check in _told(session, query)}
+    return found
+
+
 def list_check_versions(session: Session, *, check_id: int) -> tuple[StoredCheck, ...]:
     """Return every version of one check, the newest first."""
     query = _stories().where(Check.id == check_id).order_by(CheckVersion.number.desc())
