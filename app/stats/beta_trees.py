@@ -11,6 +11,7 @@ from itertools import product
 from typing import Final
 
 import numpy as np
+from scipy.sparse import csr_matrix
 
 from app.stats.beta_binomials import cluster_messages
 from app.stats.grid_searches import best_place
@@ -23,6 +24,7 @@ _STEPS: Final = (8, 4, 2, 1)
 # Neighbours of the mode, in candidates: one step is a factor of 1.18.
 _CLUSTER_OFFSETS: Final = (-6, -3, 0, 3, 6)
 _NEGLIGIBLE: Final = 1e-3
+_NEGLIGIBLE_LOG: Final = 7.0
 _GROUP_OFFSETS: Final = (-12, -6, 0, 6, 12)
 
 
@@ -93,6 +95,7 @@ def fit_beta_tree(
     *,
     centres: Sequence[float],
     cluster_nodes: Sequence[tuple[float, float]] | None = None,
+    near: Sequence[float] | None = None,
     grid: ShareGrid | None = None,
 ) -> FittedTree:
     """Return the fitted tree; `centres` are the prior's medians of k, clusters first.
@@ -100,13 +103,15 @@ def fit_beta_tree(
     A search along one coordinate at a time over 57 candidates from 1 to 10,000; the weak prior
     is log k ~ N(log centre, 1). Empty data give the centres back. With `cluster_nodes`, pairs of
     a concentration and its weight, what is known of the clusters' own scatter is taken from
-    there and only the levels above are searched.
+    there and only the levels above are searched. `near` are concentrations found for much the
+    same data, from which the search may begin with short steps.
     """
     search = _Search(
         clusters=clusters,
         levels=levels,
         centres=tuple(centres),
         cluster_nodes=tuple(cluster_nodes or ()),
+        near=tuple(near or ()),
         grid=grid or ShareGrid(),
     )
     return search.fitted()
@@ -116,14 +121,32 @@ def group_messages(
     clusters: Clusters, *, groups: int, concentration: float, grid: ShareGrid
 ) -> Floats:
     """Return the clusters' joint log-likelihood of each lowest group's share, (groups, bins)."""
-    settled = cluster_messages(
-        clusters.successes, clusters.sizes, concentration=concentration, grid=grid
-    )
-    total = plain_join(clusters.groups, count=groups).gather(settled)
-    if clusters.open_logs is not None and clusters.open_groups is not None:
-        unsettled = message_up(clusters.open_logs, beta_kernel(grid, concentration))
-        total = total + plain_join(clusters.open_groups, count=groups).gather(unsettled)
-    return total
+    return _Bottom(clusters, groups=groups, grid=grid).at(concentration)
+
+
+class _Bottom:
+    """Clusters put together by equal counts once, so that each concentration costs little."""
+
+    def __init__(self, clusters: Clusters, *, groups: int, grid: ShareGrid) -> None:
+        counts = np.stack([clusters.successes, clusters.sizes])
+        self._counts, place = np.unique(counts, axis=1, return_inverse=True)
+        shape = (groups, self._counts.shape[1])
+        ones = np.ones(len(clusters.groups))
+        self._numbers = csr_matrix((ones, (clusters.groups, place.ravel())), shape=shape)
+        self._clusters = clusters
+        self._groups = groups
+        self._grid = grid
+
+    def at(self, concentration: float) -> Floats:
+        """Return the groups' log-likelihoods at this scatter of clusters."""
+        successes, sizes = self._counts
+        messages = cluster_messages(successes, sizes, concentration=concentration, grid=self._grid)
+        total = np.asarray(self._numbers @ messages)
+        open_logs, open_groups = self._clusters.open_logs, self._clusters.open_groups
+        if open_logs is not None and open_groups is not None and len(open_logs):
+            unsettled = message_up(open_logs, beta_kernel(self._grid, concentration))
+            total = total + plain_join(open_groups, count=self._groups).gather(unsettled)
+        return total
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -146,20 +169,24 @@ class _Search:
         levels: Levels,
         centres: tuple[float, ...],
         cluster_nodes: tuple[tuple[float, float], ...],
+        near: tuple[float, ...],
         grid: ShareGrid,
     ) -> None:
-        self._clusters = clusters
+        self._bottom = _Bottom(clusters, groups=levels.groups, grid=grid)
         self._levels = levels
         self._joins = levels.joins()
         self._log_centres = np.log(centres)
         self._nodes = cluster_nodes
+        self._near = near
         self._grid = grid
-        self._bottoms: dict[float, Floats] = {}
+        self._sums: dict[tuple[float, ...], Floats] = {}
 
     def fitted(self) -> FittedTree:
         """Return the tree at the mode, averaged over its neighbourhood."""
         places = self._best()
-        points = [self._point(k) for k in self._neighbourhood(places)]
+        weighed = [(self._weight(k), k) for k in self._neighbourhood(places)]
+        top = max(weight for weight, _ in weighed)
+        points = [self._point(k, weight) for weight, k in weighed if weight > top - _NEGLIGIBLE_LOG]
         logs = np.array([point.log_weight for point in points])
         weights = np.exp(logs - logs.max())
         weights /= weights.sum()
@@ -180,12 +207,14 @@ class _Search:
 
     def _best(self) -> tuple[int, ...]:
         logs = np.log(CANDIDATES)
-        start = [int(np.abs(logs - centre).argmin()) for centre in self._log_centres]
+        begin = np.log(self._near) if self._near else self._log_centres
+        start = [int(np.abs(logs - centre).argmin()) for centre in begin]
         sizes = [len(CANDIDATES)] * len(start)
         if self._nodes:
             # The clusters' own scatter is known: its axis has no length.
             sizes[0], start[0] = 1, 0
-        return best_place(self._score, start=start, sizes=sizes, steps=_STEPS)
+        steps = _STEPS[2:] if self._near else _STEPS
+        return best_place(self._score, start=start, sizes=sizes, steps=steps)
 
     def _neighbourhood(self, places: tuple[int, ...]) -> list[tuple[float, ...]]:
         clusters = (
@@ -196,24 +225,36 @@ class _Search:
         ]
         return list(product(clusters, *upper))
 
-    def _point(self, concentrations: tuple[float, ...]) -> _Point:
+    def _point(self, concentrations: tuple[float, ...], log_weight: float) -> _Point:
         kernels = [beta_kernel(self._grid, k) for k in concentrations[1:]]
-        bottom = self._bottom(concentrations[0])
+        bottom = self._sum(concentrations[:1])
         climbed = climb(bottom, self._joins, kernels)
-        prior = self._grid.log_widths
         return _Point(
             concentrations=concentrations,
-            log_weight=climbed.log_marginal(prior) + self._log_prior(concentrations),
+            log_weight=log_weight,
             bottom=bottom,
-            posteriors=descend(climbed, self._joins, kernels, log_prior=prior),
+            posteriors=descend(climbed, self._joins, kernels, log_prior=self._grid.log_widths),
         )
 
     def _score(self, places: tuple[int, ...]) -> float:
         cluster = self._nodes[len(self._nodes) // 2][0] if self._nodes else CANDIDATES[places[0]]
-        values = (float(cluster), *(float(CANDIDATES[place]) for place in places[1:]))
-        kernels = [beta_kernel(self._grid, k) for k in values[1:]]
-        climbed = climb(self._bottom(values[0]), self._joins, kernels)
-        return climbed.log_marginal(self._grid.log_widths) + self._log_prior(values)
+        return self._weight((float(cluster), *(float(CANDIDATES[place]) for place in places[1:])))
+
+    def _weight(self, values: tuple[float, ...]) -> float:
+        root = self._sum(values)[0] + self._grid.log_widths
+        return float(np.logaddexp.reduce(root)) + self._log_prior(values)
+
+    def _sum(self, values: tuple[float, ...]) -> Floats:
+        """Return what has come up to the level of these concentrations; each is worked out once."""
+        if values not in self._sums:
+            if len(values) == 1:
+                summed = self._bottom.at(values[0])
+            else:
+                kernel = beta_kernel(self._grid, values[-1])
+                below = message_up(self._sum(values[:-1]), kernel)
+                summed = self._joins[len(values) - 2].gather(below)
+            self._sums[values] = summed
+        return self._sums[values]
 
     def _log_prior(self, concentrations: tuple[float, ...]) -> float:
         gaps = (np.log(concentrations) - self._log_centres) / PRIOR_LOG_SD
@@ -221,16 +262,6 @@ class _Search:
             return -0.5 * float((gaps**2).sum())
         known = dict(self._nodes)
         return float(np.log(known[concentrations[0]])) - 0.5 * float((gaps[1:] ** 2).sum())
-
-    def _bottom(self, concentration: float) -> Floats:
-        if concentration not in self._bottoms:
-            self._bottoms[concentration] = group_messages(
-                self._clusters,
-                groups=self._levels.groups,
-                concentration=concentration,
-                grid=self._grid,
-            )
-        return self._bottoms[concentration]
 
 
 def _around(place: int, offsets: Sequence[int]) -> list[float]:

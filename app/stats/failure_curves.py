@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from scipy.special import betaincinv, ndtri
 
 from app.stats.histories import Histories
 from app.stats.onset_curves import log_not_yet, log_within
@@ -51,9 +52,9 @@ def fit_failure_curve(
     """
     gone = settled.total(settled.failures) + settled.written_off
     weights = 1.0 / (1.0 + np.maximum(gone - 1.0, 0.0) * correlation)
+    seen = _Seen.of(settled, weights)
     posteriors = [
-        _log_prior(leaning_on, scale) + _log_likelihood(settled, weights, scale=scale)
-        for scale in SCALES
+        _log_prior(leaning_on, scale) + _log_likelihood(seen, scale=scale) for scale in SCALES
     ]
     marginals = [float(np.logaddexp.reduce(logs, axis=None)) for logs in posteriors]
     best = int(np.argmax(marginals))
@@ -78,24 +79,49 @@ def _log_prior(wider: FailureCurve | None, scale: float) -> Floats:
     return np.asarray(over_share[:, None] + over_median[None, :] - 0.5 * steps**2)
 
 
-def _log_likelihood(settled: Histories, weights: Floats, *, scale: float) -> Floats:
-    seen = settled.failures > 0
-    per_look = settled.failures[seen] * weights[settled.cluster[seen]]
-    within = log_within(settled.start[seen], settled.end[seen], LOG_MEDIANS, scale=scale)
-    failing = per_look.sum() * np.log(SHARES)[:, None] + (per_look @ within)[None, :]
-    given_up = settled.written_off > 0
-    left = np.exp(log_not_yet(settled.written_off_age[given_up], LOG_MEDIANS, scale=scale))
+@dataclass(frozen=True, kw_only=True)
+class _Seen:
+    """Weighted failures by interval, and weighted items given up by age; each interval once."""
+
+    starts: Floats
+    ends: Floats
+    failures: Floats
+    ages: Floats
+    given_up: Floats
+
+    @classmethod
+    def of(cls, settled: Histories, weights: Floats) -> "_Seen":
+        seen, off = settled.failures > 0, settled.written_off > 0
+        spans, place = np.unique(
+            np.stack([settled.start[seen], settled.end[seen]]), axis=1, return_inverse=True
+        )
+        ages, at = np.unique(settled.written_off_age[off], return_inverse=True)
+        return cls(
+            starts=spans[0],
+            ends=spans[1],
+            failures=np.bincount(
+                place.ravel(),
+                weights=settled.failures[seen] * weights[settled.cluster[seen]],
+                minlength=spans.shape[1],
+            ),
+            ages=ages,
+            given_up=np.bincount(
+                at, weights=settled.written_off[off] * weights[off], minlength=len(ages)
+            ),
+        )
+
+
+def _log_likelihood(seen: _Seen, *, scale: float) -> Floats:
+    within = log_within(seen.starts, seen.ends, LOG_MEDIANS, scale=scale)
+    failing = seen.failures.sum() * np.log(SHARES)[:, None] + (seen.failures @ within)[None, :]
+    left = np.exp(log_not_yet(seen.ages, LOG_MEDIANS, scale=scale))
     still = np.log(1.0 - SHARES[:, None, None] * (1.0 - left[None, :, :]))
-    off = settled.written_off[given_up] * weights[given_up]
-    return np.asarray(failing + np.einsum("k,skm->sm", off, still))
+    return np.asarray(failing + np.einsum("k,skm->sm", seen.given_up, still))
 
 
 @dataclass(frozen=True, kw_only=True)
 class FailureNodes:
-    """A small grid round a curve for one cluster's own habit: shares, log medians, log weights.
-
-    `remaining_share` and `remaining_median` are flat arrays of the same length as `log_weights`.
-    """
+    """A small grid round a curve for one cluster's own habit; three flat arrays of one length."""
 
     shares: Floats
     log_medians: Floats
@@ -105,8 +131,6 @@ class FailureNodes:
 
 def failure_nodes(curve: FailureCurve, *, shares: int = 6, medians: int = 5) -> FailureNodes:
     """Return nodes for c ~ Beta(3 c, 3 (1 - c)) and delta ~ N(delta, 0.4^2), equal masses."""
-    from scipy.special import betaincinv, ndtri  # noqa: PLC0415 - a page without forecasts need not load it
-
     levels = (np.arange(shares) + 0.5) / shares
     a = SHARE_CONCENTRATION * curve.share
     b = SHARE_CONCENTRATION * (1.0 - curve.share)

@@ -74,10 +74,16 @@ def forecast_shares(
     )
     curves = _failure_curves(histories, settled, branches, shares.correlation)
     remaining = _remaining(histories, branches, curves)
+    onsets: FittedOnsets | None = None
     for _ in range(SWEEPS):
         expected = shares.posteriors[0][groups] @ chosen_grid.middles
         onsets = fit_onset_tree(
-            histories, onset_levels, shares=expected, remaining=remaining, start_sds=onset_sds
+            histories,
+            onset_levels,
+            shares=expected,
+            remaining=remaining,
+            start_sds=onset_sds,
+            near=(onsets.scale, *onsets.sds) if onsets else None,
         )
         logs = _open_logs(histories, waiting, onsets, branches, curves, chosen_grid)
         known = _settled_only(histories, groups, settled)
@@ -88,7 +94,10 @@ def forecast_shares(
             open_logs=logs,
             open_groups=groups[waiting],
         )
-        shares = fit_beta_tree(everything, levels, centres=centres, grid=chosen_grid)
+        shares = fit_beta_tree(
+            everything, levels, centres=centres, near=shares.concentrations, grid=chosen_grid
+        )
+    assert onsets is not None  # noqa: S101 - there is at least one sweep
     return Forecast(
         shares=shares, onsets=onsets, failures=curves, open_places=waiting, open_logs=logs
     )

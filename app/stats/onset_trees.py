@@ -11,6 +11,7 @@ from functools import lru_cache
 from typing import Final
 
 import numpy as np
+from scipy.sparse import csr_matrix
 
 from app.stats.grid_searches import best_place
 from app.stats.histories import Histories
@@ -23,6 +24,7 @@ from app.stats.trees import (
     cavity,
     climb,
     descend,
+    message_up,
     plain_join,
 )
 
@@ -98,12 +100,14 @@ def fit_onset_tree(
     shares: Floats,
     remaining: Floats,
     start_sds: Sequence[float],
+    near: Sequence[float] | None = None,
 ) -> FittedOnsets:
     """Return the fitted tree.
 
     `shares[c]` is the expected share of cluster c (0 to 1), `remaining[c]` the probability that
     an item of it that never sets in is still there at the waiting age; both weigh the waiting
-    items. `start_sds` are the priors' medians, clusters first.
+    items. `start_sds` are the priors' medians, clusters first. `near` are a scale and sds found
+    for much the same data, from which the search may begin with short steps.
     """
     search = _Search(
         histories=histories,
@@ -111,26 +115,33 @@ def fit_onset_tree(
         shares=shares,
         remaining=remaining,
         start_sds=tuple(start_sds),
+        near=tuple(near or ()),
     )
     return search.fitted()
 
 
-def onset_log_likelihoods(
-    histories: Histories, *, shares: Floats, remaining: Floats, scale: float
-) -> Floats:
-    """Return each cluster's log-likelihood of its own log median, shape (clusters, 90).
+class OnsetLeaves:
+    """The clusters' log-likelihoods of their own log median; intervals put together once."""
 
-    sum_j r_j log dF_j + m log(p S_G(t) + (1 - p) S_H(t)). Intervals that occur several times are
-    worked out once.
-    """
-    spans, place = np.unique(
-        np.stack([histories.start, histories.end]), axis=1, return_inverse=True
-    )
-    within = log_within(spans[0], spans[1], LOG_MEDIANS, scale=scale)
-    looks = histories.spread(histories.onsets) @ within[place.ravel()]
-    not_yet = np.exp(log_not_yet(histories.waiting_age, LOG_MEDIANS, scale=scale))
-    stays = shares[:, None] * not_yet + ((1.0 - shares) * remaining)[:, None]
-    return np.asarray(looks + histories.waiting[:, None] * np.log(np.maximum(stays, 1e-300)))
+    def __init__(self, histories: Histories, *, shares: Floats, remaining: Floats) -> None:
+        spans = np.stack([histories.start, histories.end])
+        self._spans, place = np.unique(spans, axis=1, return_inverse=True)
+        shape = (histories.count, self._spans.shape[1])
+        self._seen = csr_matrix((histories.onsets, (histories.cluster, place.ravel())), shape=shape)
+        self._wait = histories.waiting > 0
+        self._waiting = histories.waiting[self._wait]
+        self._age = histories.waiting_age[self._wait]
+        self._share = shares[self._wait]
+        self._left = remaining[self._wait]
+
+    def at(self, scale: float) -> Floats:
+        """Return sum_j r_j log dF_j + m log(p S_G(t) + (1 - p) S_H(t)), shape (clusters, 90)."""
+        within = log_within(self._spans[0], self._spans[1], LOG_MEDIANS, scale=scale)
+        rows = np.asarray(self._seen @ within)
+        not_yet = np.exp(log_not_yet(self._age, LOG_MEDIANS, scale=scale))
+        stays = self._share[:, None] * not_yet + ((1.0 - self._share) * self._left)[:, None]
+        rows[self._wait] += self._waiting[:, None] * np.log(np.maximum(stays, 1e-300))
+        return rows
 
 
 class _Search:
@@ -144,22 +155,22 @@ class _Search:
         shares: Floats,
         remaining: Floats,
         start_sds: tuple[float, ...],
+        near: tuple[float, ...],
     ) -> None:
-        self._histories = histories
+        self._leaves = OnsetLeaves(histories, shares=shares, remaining=remaining)
         self._levels = levels
         self._joins = levels.joins()
-        self._shares = shares
-        self._remaining = remaining
         self._centres = np.log((START_SCALE, *start_sds))
+        self._near = near
         self._grids = (_SCALES, *([_SDS] * len(start_sds)))
-        self._leaves: dict[int, Floats] = {}
+        self._sums: dict[tuple[float, ...], Floats] = {}
 
     def fitted(self) -> FittedOnsets:
         """Return the tree at the mode."""
         places = self._best()
         scale, *sds = (float(g[i]) for g, i in zip(self._grids, places, strict=True))
         kernels = [normal_kernel(sd) for sd in sds]
-        climbed = climb(self._leaf(places[0]), self._joins, kernels)
+        climbed = climb(self._sum((scale,)), self._joins, kernels)
         return FittedOnsets(
             scale=scale,
             sds=tuple(sds),
@@ -169,24 +180,27 @@ class _Search:
         )
 
     def _best(self) -> tuple[int, ...]:
-        pairs = zip(self._grids, self._centres, strict=True)
+        begin = np.log(self._near) if self._near else self._centres
+        pairs = zip(self._grids, begin, strict=True)
         start = [int(np.abs(np.log(grid) - centre).argmin()) for grid, centre in pairs]
         sizes = [len(grid) for grid in self._grids]
-        return best_place(self._score, start=start, sizes=sizes, steps=_STEPS)
+        return best_place(
+            self._score, start=start, sizes=sizes, steps=_STEPS[1:] if self._near else _STEPS
+        )
 
     def _score(self, places: tuple[int, ...]) -> float:
-        values = np.array([g[i] for g, i in zip(self._grids, places, strict=True)])
-        kernels = [normal_kernel(float(sd)) for sd in values[1:]]
-        climbed = climb(self._leaf(places[0]), self._joins, kernels)
+        values = tuple(float(g[i]) for g, i in zip(self._grids, places, strict=True))
         prior = -0.5 * float((((np.log(values) - self._centres) / _PRIOR_LOG_SD) ** 2).sum())
-        return climbed.log_marginal(log_prior_of_root()) + prior
+        root = self._sum(values)[0] + log_prior_of_root()
+        return float(np.logaddexp.reduce(root)) + prior
 
-    def _leaf(self, place: int) -> Floats:
-        if place not in self._leaves:
-            self._leaves[place] = onset_log_likelihoods(
-                self._histories,
-                shares=self._shares,
-                remaining=self._remaining,
-                scale=float(_SCALES[place]),
-            )
-        return self._leaves[place]
+    def _sum(self, values: tuple[float, ...]) -> Floats:
+        """Return what has come up to the level of the scale and sds; each is worked out once."""
+        if values not in self._sums:
+            if len(values) == 1:
+                summed = self._leaves.at(values[0])
+            else:
+                below = message_up(self._sum(values[:-1]), normal_kernel(values[-1]))
+                summed = self._joins[len(values) - 2].gather(below)
+            self._sums[values] = summed
+        return self._sums[values]
