@@ -45,7 +45,7 @@ def cut(
     *sources: tuple[int, int | None],
     days: int = 0,
     **more: object,
-) -> str:  # noqa: E501 - one batch
+) -> str:
     said = entry(
         plant,
         stuck_on=days_ago(days),

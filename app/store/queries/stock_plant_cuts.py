@@ -5,7 +5,7 @@ from datetime import date
 from itertools import groupby
 
 from sqlalchemy import func, select
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session, aliased
 
 from app.domain.outcomes import Standing
 from app.store.models.batches import Batch, BatchFacts, BatchSource
@@ -43,7 +43,8 @@ def list_cutting_days(session: Session, *, stock_plant_id: int) -> tuple[Cutting
     A batch from this plant alone counts with all that were taken for it, or else stuck.
     """
     cut_on = func.coalesce(Batch.taken_on, Batch.stuck_on, type_=Batch.stuck_on.type)
-    others = select(func.count()).where(BatchSource.batch_id == Batch.id).scalar_subquery()
+    line = aliased(BatchSource)
+    lines = select(func.count()).where(line.batch_id == Batch.id).correlate(Batch).scalar_subquery()
     query = (
         select(
             BatchFacts.__table__,
@@ -52,7 +53,7 @@ def list_cutting_days(session: Session, *, stock_plant_id: int) -> tuple[Cutting
             PlantNameRow.plain.label("plant"),
             cut_on.label("cut_on"),
             BatchSource.number,
-            others.label("sources"),
+            lines.label("sources"),
         )
         .join(Batch, Batch.id == BatchFacts.batch_id)
         .join(BatchSource, BatchSource.batch_id == Batch.id)
