@@ -44,12 +44,14 @@ def card_lines(
         "months": months_words(turned(values.months, hemisphere=hemisphere)),
         "cut": values.cut.value if values.cut else "",
         "section": values.section.value if values.section else "",
-        "length": span_words(values.length_cm_low, values.length_cm_high, unit="cm"),
-        "leaves": span_words(values.leaves_low, values.leaves_high),
+        "length": span_words(low=values.length_cm_low, high=values.length_cm_high, unit="cm"),
+        "leaves": span_words(low=values.leaves_low, high=values.leaves_high),
         "hormone": hormone_words(values),
         "cover": values.cover,
-        "bottom_heat": span_words(values.bottom_heat_c_low, values.bottom_heat_c_high, unit="°C"),
-        "weeks": span_words(values.weeks_low, values.weeks_high, unit="weeks"),
+        "bottom_heat": span_words(
+            low=values.bottom_heat_c_low, high=values.bottom_heat_c_high, unit="°C"
+        ),
+        "weeks": span_words(low=values.weeks_low, high=values.weeks_high, unit="weeks"),
         "mix": values.mix,
         "container": values.container,
         "notes": values.notes,
@@ -74,4 +76,4 @@ def hormone_words(values: CardValues) -> str:
     low, high = values.hormone_ppm_low, values.hormone_ppm_high
     if low == 0 and high:
         return f"none, or {named} up to {high:,} ppm"
-    return f"{named} {span_words(low, high, unit='ppm')}".strip()
+    return f"{named} {span_words(low=low, high=high, unit='ppm')}".strip()

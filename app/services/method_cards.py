@@ -53,13 +53,7 @@ def add_card(session: Session, *, actor: Actor, now: datetime, entry: CardEntry)
 
 
 def change_card(
-    session: Session,
-    *,
-    actor: Actor,
-    now: datetime,
-    card_id: int,
-    version: int,
-    values: CardValues,
+    session: Session, *, actor: Actor, now: datetime, card_id: int, version: int, values: CardValues
 ) -> int:
     """Change what a card says and return the number of the version that holds now.
 
@@ -83,14 +77,9 @@ def change_card(
     card.current += 1
     saying = Saying(values=values, standings=standings, by_id=actor.person_id)
     add_version(session, card=card, now=now, saying=saying)
-    record_change(
-        session,
-        actor=actor,
-        now=now,
-        what=f"method card changed, now version {card.current}",
-        subject=_subject(session, card),
-        change=changes,
-    )
+    what = f"method card changed, now version {card.current}"
+    subject = _subject(session, card)
+    record_change(session, actor=actor, now=now, what=what, subject=subject, change=changes)
     if changes.keys() & {"weeks_low", "weeks_high"}:
         _refresh(session, card)
     return card.current
