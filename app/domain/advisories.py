@@ -10,6 +10,7 @@ from datetime import date
 from typing import Final
 
 from app.domain.batches import BatchEntry, is_covered, is_uncovered
+from app.domain.card_months import months_words
 from app.domain.cutting_types import Cut, CuttingType
 from app.domain.days import MONTHS, day_long
 from app.domain.hormone_limits import hormone_advisories
@@ -91,7 +92,7 @@ def _about_time(entry: BatchEntry, around: Surroundings) -> Iterator[Advisory]:
     if around.card_months and taken_on.month not in around.card_months:
         sentence = (
             f"{MONTHS[taken_on.month - 1]} is outside the months on the method card "
-            f"({_month_words(around.card_months)})."
+            f"({months_words(around.card_months)})."
         )
         yield Advisory(field="taken_on", sentence=sentence, standing=around.card_standing)
 
@@ -146,17 +147,3 @@ def _within(value: float, span: tuple[int, int]) -> bool:
 
 def _name(cutting_type: CuttingType) -> str:
     return cutting_type.value.capitalize()
-
-
-def _month_words(months: frozenset[int]) -> str:
-    """Return the months in words, a run that crosses the year's end kept together."""
-    starts = sorted(month for month in months if (month - 2) % 12 + 1 not in months)
-    runs = []
-    for start in starts or [1]:
-        length = 1
-        while length < len(months) and (start + length - 1) % 12 + 1 in months:
-            length += 1
-        end = (start + length - 2) % 12 + 1
-        first, last = MONTHS[start - 1], MONTHS[end - 1]
-        runs.append(first if length == 1 else f"{first} to {last}")
-    return ", ".join(runs)

@@ -11,7 +11,7 @@ from app.domain.quantities import MOST_CUTTINGS, Quantity
 
 LONGEST_TEXT: Final = 200
 LONGEST_NOTE: Final = 4000
-_RANGES: Final[dict[str, tuple[float, float, str]]] = {
+RANGES: Final[dict[str, tuple[float, float, str]]] = {
     "stored_hours": (0, 8760, "hours"),
     "stored_c": (-10, 40, "°C"),
     "hours": (0, 1000, "hours"),
@@ -44,7 +44,7 @@ def batch_problems(entry: BatchEntry, *, today: date) -> Iterator[Problem]:
     yield from _numbers(entry)
     yield from _days(entry, today=today)
     yield from _sources(entry)
-    for field, (low, high, unit) in _RANGES.items():
+    for field, (low, high, unit) in RANGES.items():
         value = getattr(entry, field)
         if value is not None and not low <= value <= high:
             yield Problem(field=field, sentence=f"Give from {low:g} to {high:,.15g} {unit}.")

@@ -30,9 +30,9 @@ class CheckEntry:
     """What was typed for one check; None and "" mean not recorded.
 
     `rooted` is a number of cuttings in the sense of `typed_as`; in a sample it is how many of
-    `looked` had rooted. `missing_confirmed` is how many a short count of the unrooted leaves missing
-    by somebody's word.
-    `medium_c` is the temperature of the medium, `ending_cause` why the rest was cleared.
+    `looked` had rooted. `missing_confirmed` is how many are missing by somebody's word where the
+    unrooted were counted short. `medium_c` is the temperature of the medium, `ending_cause` why
+    the rest was cleared.
     """
 
     checked_on: date

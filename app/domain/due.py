@@ -150,7 +150,12 @@ def bench_summary(*, late: int, due_today: int, coming: int) -> str:
     parts = ((late, "late"), (due_today, "due today"), (coming, "coming"))
     total = late + due_today + coming
     said = ", ".join(f"{number:,} {word}" for number, word in parts if number)
-    return f"{total:,} {_batches(total)}: {said}"
+    return f"{batch_count(total)}: {said}"
+
+
+def batch_count(number: int) -> str:
+    """Return "1 batch" or "12 batches"."""
+    return f"{number:,} {_batches(number)}"
 
 
 def _batches(number: int) -> str:

@@ -57,7 +57,7 @@ def parse_span(
     return first, last
 
 
-def span_words(low: float | None, high: float | None, *, unit: str = "") -> str:
+def span_words(*, low: float | None, high: float | None, unit: str = "") -> str:
     """Return "4 to 6 weeks", "5 weeks", or "" where neither end is known."""
     known = [f"{value:,g}" for value in (low, high) if value is not None]
     if not known:

@@ -12,7 +12,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, Row, Select, insert, select, update
 from sqlalchemy.orm import Session
 
-from app.domain.check_plans import Plans, choose_plan, next_dates
+from app.domain.check_plans import BatchPlan, Plans, choose_plan, next_dates
 from app.domain.nursery import Hemisphere
 from app.domain.outcomes import CheckCounts, Standing, tally
 from app.domain.problems import NotFound
@@ -133,6 +133,17 @@ def plans_of(book: PlanBook, *, basics: BatchBasics) -> Plans:
     )
 
 
+def plan_of_batch(session: Session, *, batch_id: int) -> BatchPlan:
+    """Return the check plan that holds for a batch now.
+
+    Raises:
+        NotFound: there is no such batch.
+    """
+    for basics in read_basics(session, [batch_id]):
+        return _chosen(basics, plans=plans_of(read_plan_book(session), basics=basics))
+    raise NotFound("There is no such batch.")
+
+
 def lower_ending(session: Session, *, batch_id: int, ended: int) -> None:
     """Let no more than `ended` have gone with the batch's ending.
 
@@ -197,12 +208,7 @@ def _store(session: Session, facts: Facts, *, known: bool) -> None:
 
 
 def _facts(basics: BatchBasics, *, standing: Standing, plans: Plans) -> Facts:
-    chosen = choose_plan(
-        plans,
-        cutting_type=basics.cutting_type,
-        container_kind=basics.container_kind,
-        southern=basics.hemisphere is Hemisphere.SOUTH,
-    )
+    chosen = _chosen(basics, plans=plans)
     is_open = standing.unrooted > 0 and not basics.voided
     dates = next_dates(chosen, standing=standing, stuck_on=basics.stuck_on)
     due: Mapping[str, date | None] = {
@@ -232,6 +238,15 @@ def _facts(basics: BatchBasics, *, standing: Standing, plans: Plans) -> Facts:
         last_looked_on=standing.last_looked_on,
         counted_on=standing.counted_on,
         **(due if is_open else dict.fromkeys(due)),
+    )
+
+
+def _chosen(basics: BatchBasics, *, plans: Plans) -> BatchPlan:
+    return choose_plan(
+        plans,
+        cutting_type=basics.cutting_type,
+        container_kind=basics.container_kind,
+        southern=basics.hemisphere is Hemisphere.SOUTH,
     )
 
 

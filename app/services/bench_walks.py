@@ -15,8 +15,12 @@ from app.services.batch_facts import refresh_many
 from app.services.check_versions import CheckContent, VersionMark, add_check, next_running
 from app.services.checks import withdraw_check
 from app.services.history import record_change
+from app.store.queries.bench_batches import (
+    StandingBatch,
+    get_bench_name,
+    list_standing_batches,
+)
 from app.store.queries.checks import list_walk
-from app.store.queries.today import StandingBatch, get_bench_name, list_standing_batches
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -8,10 +8,10 @@ wrong try holds a mark of the name, never the name itself: somebody may have typ
 import hashlib
 import secrets
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Final
 
-from sqlalchemy import ColumnElement, update
+from sqlalchemy import ColumnElement, delete, update
 from sqlalchemy.orm import Session
 
 from app.domain.people import name_key
@@ -19,6 +19,8 @@ from app.domain.sign_in import free_again_at
 from app.store.models.accounts import Account, SessionRow, SignInEvent
 from app.store.queries.accounts import RIGHT, WRONG, find_account_by_name, wrong_tries
 
+# Who came from where is personal: it is kept for as long as somebody may have to look into it.
+KEPT_FOR: Final = timedelta(days=90)
 _TOKEN_BYTES: Final = 32
 _MARK_LENGTH: Final = 8
 
@@ -89,7 +91,12 @@ def write_wrong_try(session: Session, *, tried: Try, now: datetime) -> None:
 
 
 def begin_session(session: Session, *, account_id: int, now: datetime) -> str:
-    """Begin a session and return its random token, which is stored nowhere."""
+    """Begin a session and return its random token, which is stored nowhere.
+
+    Sessions and tries that nobody has used for 90 days are forgotten on the way.
+    """
+    session.execute(delete(SessionRow).where(SessionRow.seen_at < now - KEPT_FOR))
+    session.execute(delete(SignInEvent).where(SignInEvent.at < now - KEPT_FOR))
     token = secrets.token_urlsafe(_TOKEN_BYTES)
     row = SessionRow(token_hash=token_hash(token), account_id=account_id, began_at=now, seen_at=now)
     session.add(row)

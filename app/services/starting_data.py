@@ -7,6 +7,7 @@ from sqlalchemy.orm import Session
 from app.services.containers import load_starting_containers
 from app.services.hormones import load_starting_hormones
 from app.services.lost_causes import load_starting_lost_causes
+from app.services.method_cards import load_starting_cards
 from app.services.mixes import load_starting_mixes
 
 
@@ -16,3 +17,4 @@ def load_starting_data(session: Session, *, now: datetime) -> None:
     load_starting_containers(session, now=now)
     load_starting_lost_causes(session)
     load_starting_mixes(session, now=now)
+    load_starting_cards(session, now=now)

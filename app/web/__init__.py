@@ -8,14 +8,20 @@ from app.store.session import Database
 from app.web.forms.base import new_post_key
 from app.web.look import fit_look
 from app.web.pages import (
+    bench_walks,
+    check_plans,
+    checks,
     containers,
     first_start,
     hormones,
+    lost_causes,
+    method_cards,
     mixes,
     nursery,
     passwords,
     people,
     sign_in,
+    today,
 )
 from app.web.permissions import guard_routes
 from app.web.problems import show_problems
@@ -29,14 +35,20 @@ if TYPE_CHECKING:
 
 # One line per noun, by name.
 BLUEPRINTS: Final = (
+    bench_walks.blueprint,
+    check_plans.blueprint,
+    checks.blueprint,
     containers.blueprint,
     first_start.blueprint,
     hormones.blueprint,
+    lost_causes.blueprint,
+    method_cards.blueprint,
     mixes.blueprint,
     nursery.blueprint,
     passwords.blueprint,
     people.blueprint,
     sign_in.blueprint,
+    today.blueprint,
 )
 
 

@@ -5,7 +5,8 @@ method: a read that turns into a write later fails at once, however long the tim
 whose token did not hold gets a session that cannot write.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Final, cast
@@ -58,8 +59,15 @@ def running() -> Running:
     return cast("Running", current_app.extensions[_RUNNING])
 
 
+@contextmanager
+def reading() -> Iterator[Session]:
+    """Give a short session for reading, also on POST, where the request's own would write."""
+    with running().database.reading() as session:
+        yield session
+
+
 def database() -> Database:
-    """Return the database, for short transactions of a page's own.
+    """Return the database, for short writing transactions of a page's own.
 
     A request whose token did not hold is answered 400 here, since it must not write.
     """
@@ -96,7 +104,7 @@ def now() -> datetime:
 def nursery() -> Nursery:
     """Return the nursery, read once for this request in a transaction of its own."""
     if "nursery" not in g:
-        with running().database.reading() as session:
+        with reading() as session:
             g.nursery = get_nursery(session)
     return cast("Nursery", g.nursery)
 

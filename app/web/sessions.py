@@ -16,7 +16,7 @@ from app.domain.sign_in import SEEN_EVERY
 from app.services.sign_in import mark_seen, token_hash
 from app.store.queries.accounts import OpenSession, find_open_session
 from app.web.permissions import may
-from app.web.requests import now, nursery, running, token_failed
+from app.web.requests import now, nursery, reading, running, token_failed
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,8 +55,8 @@ def sign_out_here() -> str | None:
 
 
 def _find(token: str) -> SignedIn | None:
-    with running().database.reading() as reading:
-        found = find_open_session(reading, token_hash=token_hash(token), now=now())
+    with reading() as session_store:
+        found = find_open_session(session_store, token_hash=token_hash(token), now=now())
     if found is None:
         return None
     _note_seen(token, found)

@@ -5,7 +5,7 @@ from flask import request
 from app.domain.sign_in import wait_in_words
 from app.services.sign_in import Try, begin_try, write_wrong_try
 from app.web.forms.base import PostForm
-from app.web.requests import OPEN_TOO_LONG, database, now, token_failed
+from app.web.requests import OPEN_TOO_LONG, database, now, reading, token_failed
 
 
 def ready_to_try(form: PostForm, *, name: str) -> Try | None:
@@ -15,7 +15,7 @@ def ready_to_try(form: PostForm, *, name: str) -> Try | None:
         return None
     if not form.validate():
         return None
-    with database().reading() as session:
+    with reading() as session:
         tried = begin_try(session, name=name, address=request.remote_addr or "", now=now())
     if tried.free_again_at is not None and tried.free_again_at > now():
         wait = wait_in_words(tried.free_again_at, now=now())

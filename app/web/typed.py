@@ -34,6 +34,8 @@ def typed_hash() -> str:
     digest = hashlib.sha256(json.dumps(typed, ensure_ascii=False).encode())
     for name, file in request.files.items(multi=True):
         digest.update(f"\n{name}\n{file.filename}\n".encode())
+        # The page may have read the file already, or be about to.
+        file.stream.seek(0)
         digest.update(hashlib.sha256(file.stream.read()).digest())
         file.stream.seek(0)
     return digest.hexdigest()

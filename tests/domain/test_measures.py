@@ -54,7 +54,7 @@ def test_what_is_no_span_is_refused(text: str) -> None:
 
 
 def test_spans_in_words() -> None:
-    assert span_words(4, 6, unit="weeks") == "4 to 6 weeks"
-    assert span_words(8.6, 8.6, unit="weeks") == "8.6 weeks"
-    assert span_words(3000, None, unit="ppm") == "3,000 ppm"
-    assert span_words(None, None, unit="weeks") == ""
+    assert span_words(low=4, high=6, unit="weeks") == "4 to 6 weeks"
+    assert span_words(low=8.6, high=8.6, unit="weeks") == "8.6 weeks"
+    assert span_words(low=3000, high=None, unit="ppm") == "3,000 ppm"
+    assert span_words(low=None, high=None, unit="weeks") == ""

@@ -52,9 +52,19 @@ def fill(path: Path) -> None:
         for table in tables_of(connection):
             if connection.execute(f'SELECT COUNT(*) FROM "{table}"').fetchone()[0] == 0:
                 _insert(connection, table)
+        if {"history", "meta"} <= set(tables_of(connection)):
+            _repeat_newest_line(connection)
         connection.commit()
         broken = connection.execute("PRAGMA foreign_key_check").fetchall()
         assert not broken, broken
+
+
+def _repeat_newest_line(connection: sqlite3.Connection) -> None:
+    """Let the nursery's record repeat the newest line of the history, as every change does."""
+    connection.execute(
+        "UPDATE meta SET history_length = (SELECT MAX(sequence) FROM history), "
+        "history_hash = (SELECT hash FROM history ORDER BY sequence DESC LIMIT 1)"
+    )
 
 
 def _insert(connection: sqlite3.Connection, table: str) -> None:

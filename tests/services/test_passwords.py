@@ -1,7 +1,7 @@
 """Hashing of passwords.
 
 The least cost is that of the OWASP Password Storage Cheat Sheet for Argon2id: 19 MiB of memory,
-two iterations, one degree of parallelism (FROM MEMORY).
+two iterations, one degree of parallelism (CONFIRMED, its sentence as quoted by others).
 """
 
 import time

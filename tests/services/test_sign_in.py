@@ -113,3 +113,19 @@ def test_an_event_holds_a_mark_and_an_address(session: Session) -> None:
     end_try(session, tried=tried, matched=True, now=NOW)
     event = session.scalars(select(SignInEvent)).one()
     assert (event.name_key, event.address, event.outcome) == ("key-of-head", "192.0.2.1", "right")
+
+
+def test_who_came_from_where_is_forgotten_after_90_days(session: Session) -> None:
+    def enter(days: int) -> None:
+        at = NOW + timedelta(days=days)
+        tried = begin_try(session, name="Ines Farrow", address="192.0.2.1", now=at)
+        end_try(session, tried=tried, matched=True, now=at)
+
+    def kept() -> list[int]:
+        return [len(session.scalars(select(model)).all()) for model in (SessionRow, SignInEvent)]
+
+    enter(0)
+    enter(90)
+    assert kept() == [2, 2]
+    enter(91)
+    assert kept() == [2, 2]

@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 
 from app.domain.check_entries import CheckEntry
 from app.domain.cutting_types import CuttingType
-from app.domain.due import DueState
+from app.domain.due import DueFor, DueState
 from app.domain.hormones import Hormone
 from app.domain.outcomes import CheckKind, Ending
 from app.domain.people import Actor
@@ -18,13 +18,14 @@ from app.domain.problems import NotFound
 from app.store.models.batches import Batch, BatchFacts
 from app.store.models.benches import BenchStay
 from app.store.models.method_cards import MethodCard, MethodCardVersion
+from app.store.queries.bench_batches import get_bench_name, list_standing_batches
 from app.store.queries.today import (
     NO_BENCH,
     DueBatch,
     count_late,
-    get_bench_name,
+    find_due_batch,
     list_due,
-    list_standing_batches,
+    list_round,
 )
 from app.store.session import Database
 from tests.conftest import NOW, TODAY
@@ -167,6 +168,26 @@ def test_lined_out_hardwood_is_looked_at_for_frost(
     bed = add_container(session, "Bed", kind="lined out", plugs=None)
     due_in(session, head, 0, plant=plant, container_id=bed, cutting_type=CuttingType.HARDWOOD)
     assert "frost" in lines(session)[0].expect
+
+
+def test_the_round_goes_through_what_wants_a_look_now(
+    session: Session, head: Actor, plant: int
+) -> None:
+    frame = add_bench(session, "Cold frame A", walking_order=2)
+    mist = add_bench(session, "Mist bench 2", walking_order=1)
+    second = due_in(session, head, -3, plant=plant, bench_id=frame)
+    first = due_in(session, head, 0, plant=plant, bench_id=mist)
+    due_in(session, head, 1, plant=plant, bench_id=mist)
+    assert [batch.code for batch in list_round(session, on=TODAY)] == [first.code, second.code]
+
+
+def test_one_batch_says_what_its_next_check_is(session: Session, head: Actor, plant: int) -> None:
+    batch = stick(session, head, plant=plant)
+    told = find_due_batch(session, on=TODAY, batch_id=batch.id)
+    assert told is not None
+    assert (told.code, told.wants, told.due_on) == (batch.code, DueFor.COUNT, day(35))
+    check(session, head, batch, said(7, ending=Ending.DUMPED))
+    assert find_due_batch(session, on=TODAY, batch_id=batch.id) is None
 
 
 def test_a_long_list_is_cut_and_says_so(session: Session, head: Actor, plant: int) -> None:

@@ -146,3 +146,15 @@ def test_two_at_once_make_one_head(new_app: Flask, new_database: Database, code:
     with new_database.reading() as session:
         assert len(session.scalars(select(Account)).all()) == 1
     assert statuses.count(303) >= 1
+
+
+def test_a_failed_token_shows_the_form_again(
+    new_app: Flask, new_database: Database, code: str
+) -> None:
+    new_app.config["WTF_CSRF_ENABLED"] = True
+    page = new_app.test_client().post("/first-start", data=INES | {"code": code})
+    assert page.status_code == 422
+    assert "Nothing is lost" in page.text
+    assert f'value="{code}"' in page.text
+    with new_database.reading() as session:
+        assert session.scalars(select(Account)).all() == []

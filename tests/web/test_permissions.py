@@ -17,12 +17,13 @@ from werkzeug.routing import Rule
 
 from app import create_app
 from app.clock import FixedClock
-from app.domain.people import Role
+from app.domain.people import Actor, Role
 from app.domain.permissions import Permission, allowed
 from app.services.sign_in import begin_session
 from app.settings import Settings
 from app.web.permissions import allow, allow_anyone, permission_of
 from tests.conftest import NOW
+from tests.services.check_records import check, said, stick
 
 OPEN_TO_ANYONE = {
     "first_start.show",
@@ -34,8 +35,13 @@ OPEN_TO_ANYONE = {
 # What somebody who only reads may still send: nothing but what concerns their own sign-in.
 OWN_AFFAIRS = {"passwords.change", "sign_in.change_person", "sign_in.sign_out"}
 READING = {Permission.READ, Permission.SEE_EVERYBODY, Permission.EXPORT}
-# A record that is not there, and one that is somebody else's.
-FOREIGN = {"default": ("no-such-record", "key-of-head"), "int": ("999999", "1")}
+# By converter and by name: a record that is not there, and one that is the head's.
+FOREIGN = {
+    "int": ("999999", "1"),
+    "code": ("26-9999", "26-0001"),
+    "key": ("no-such-person", "key-of-head"),
+}
+ELSE = ("no-such-record", "1")
 ACCOUNTS = {Role.HEAD: 1, Role.TRAINEE: 2, Role.MANAGER: 3}
 
 
@@ -57,19 +63,17 @@ class Visit:
     address: str
 
 
+def _address(rule: Rule, *, place: int) -> str:
+    def filled(found: re.Match[str]) -> str:
+        return FOREIGN.get(found["converter"] or found["name"], ELSE)[place]
+
+    return re.sub(r"<(?:(?P<converter>\w+)(?:\([^)]*\))?:)?(?P<name>\w+)>", filled, rule.rule)
+
+
 def _visits() -> list[Visit]:
     visits = []
     for rule in _rules():
-        for place in (0, 1):
-            address = re.sub(
-                r"<(?:(\w+)(?:\([^)]*\))?:)?\w+>",
-                lambda found, place=place: FOREIGN.get(found[1] or "default", FOREIGN["default"])[
-                    place
-                ],
-                rule.rule,
-            )
-            if place and address == rule.rule:
-                continue
+        for address in sorted({_address(rule, place=place) for place in (0, 1)}):
             visits += [
                 Visit(endpoint=rule.endpoint, method=method, address=address)
                 for method in sorted((rule.methods or set()) & {"GET", "POST", "PUT", "DELETE"})
@@ -79,11 +83,16 @@ def _visits() -> list[Visit]:
 
 @pytest.fixture(scope="module")
 def one_app(migrated_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Flask]:
-    """One application for all visits: a visit changes nothing that another one looks at."""
+    """One application for all visits, with a batch of the head's and a check of it."""
     folder = tmp_path_factory.mktemp("visits")
     copyfile(migrated_file, folder / "strikewell.db")
     app = create_app(_settings(folder), clock=FixedClock(NOW))
     app.config["WTF_CSRF_ENABLED"] = False
+    head = Actor(person_id=1, person_key="key-of-head", name="Ines Farrow", role=Role.HEAD)
+    with app.extensions["strikewell"].database.writing() as session:
+        batch = stick(session, head)
+        check(session, head, batch, said(7, rooted=3))
+    assert batch.code == FOREIGN["code"][1]
     yield app
     app.extensions["strikewell"].database.close()
 
@@ -131,8 +140,12 @@ def test_every_page_answers_whom_it_may(
     elif not allowed(role, permission):
         assert answer.status_code == 403
         assert not changed
+    elif permission is Permission.CORRECT_OWN and role is Role.TRAINEE:
+        # Everything here is the head's.
+        assert answer.status_code in {403, 404, 422}
+        assert not changed
     else:
-        assert answer.status_code in {200, 303, 400, 404, 422}
+        assert answer.status_code in {200, 302, 303, 400, 404, 409, 422}
         assert not (changed and visit.method == "GET")
 
 

@@ -19,6 +19,7 @@ from app.web.addresses import is_own_address, own_addresses
 from app.web.permissions import allow_anyone
 from app.web.protection import FORM_BYTES, upload_limit
 from app.web.requests import OPEN_TOO_LONG, db
+from tests.conftest import PASSWORD
 
 SignIn = Callable[[Role], FlaskClient]
 
@@ -192,6 +193,15 @@ def test_no_view_can_write_with_a_failed_token(
         assert "had been open too long" in answer.text
     with database.reading() as session:
         assert session.scalar(text("SELECT nursery FROM meta")) == ""
+
+
+@pytest.mark.parametrize("path", ["/sign-in", "/change-person", "/new-password"])
+def test_the_way_in_is_shown_again_too(guarded_app: Flask, sign_in: SignIn, path: str) -> None:
+    page = sign_in(Role.HEAD).post(path, data={"name": "Ada Marsh", "password": PASSWORD})
+    assert page.status_code == 422
+    assert OPEN_TOO_LONG in page.text
+    assert 'value="Ada Marsh"' in page.text
+    assert PASSWORD not in page.text
 
 
 def test_signing_out_needs_its_token_too(guarded_app: Flask, sign_in: SignIn) -> None:

@@ -274,6 +274,7 @@ def test_the_next_person_takes_over_and_the_one_before_is_out(
     refused = client.post("/change-person", data=WRONG)
     assert refused.status_code == 422
     assert "checked" in refused.text
+    assert "Choose your name." in client.post("/change-person", data={"password": PASSWORD}).text
     assert client.get("/people").status_code == 200
     answer = client.post("/change-person", data=TOMAS | {"next": "/own-password"})
     assert (answer.status_code, answer.location) == (303, "/own-password")

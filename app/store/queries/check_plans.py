@@ -4,10 +4,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Row, Select, and_, select
+from sqlalchemy import Row, Select, and_, func, literal_column, select
 from sqlalchemy.orm import Session
 
 from app.domain.check_plans import BLANK_PLAN, CheckPlan, PlanLevel, Plans
+from app.domain.problems import NotFound
+from app.store.models.batches import Batch, BatchFacts
 from app.store.models.check_plans import CheckPlanRow
 from app.store.models.genera import Genus
 from app.store.models.method_cards import MethodCard, MethodCardVersion
@@ -117,6 +119,20 @@ def list_genus_plans(session: Session) -> tuple[StoredPlan, ...]:
     return tuple(plan for plan in stored if not plan.plan.is_blank)
 
 
+def list_batch_plans(session: Session) -> tuple[tuple[str, StoredPlan], ...]:
+    """Return (code, plan) of every open batch that has a plan of its own, by code."""
+    query = (
+        _plans()
+        .add_columns(Batch.code)
+        .join(Batch, Batch.id == CheckPlanRow.batch_id)
+        .join(BatchFacts, BatchFacts.batch_id == Batch.id)
+        .where(literal_column("batch_facts.open") == literal_column("1"))
+        .order_by(Batch.year, Batch.number)
+    )
+    stored = ((row.code, _stored(row)) for row in session.execute(query))
+    return tuple((code, plan) for code, plan in stored if not plan.plan.is_blank)
+
+
 def list_card_times(session: Session, *, genus_id: int) -> tuple[tuple[str, str, CardTime], ...]:
     """Return (species, cutting type, time) of every card of a genus that gives a time."""
     found = _card_times(session, genus_id=genus_id)
@@ -124,6 +140,23 @@ def list_card_times(session: Session, *, genus_id: int) -> tuple[tuple[str, str,
         (species, cutting_type, time)
         for (_, species, cutting_type), time in sorted(found.items(), key=lambda item: item[0])
     )
+
+
+def find_genus_id(session: Session, *, name: str) -> int | None:
+    """Return the id of the genus of this name, however its letters are written; None if unknown."""
+    return session.scalar(select(Genus.id).where(func.lower(Genus.name) == name.lower()))
+
+
+def get_genus_name(session: Session, *, genus_id: int) -> str:
+    """Return the name of a genus.
+
+    Raises:
+        NotFound: there is none with this id.
+    """
+    name = session.scalar(select(Genus.name).where(Genus.id == genus_id))
+    if name is None:
+        raise NotFound("This genus is not known here yet.")
+    return name
 
 
 def _plans() -> Select[*tuple[Any, ...]]:

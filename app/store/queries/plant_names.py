@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, Final
 
-from sqlalchemy import ColumnElement, Select, and_, case, func, or_, select
+from sqlalchemy import ColumnElement, Select, case, func, or_, select
 from sqlalchemy.orm import Session
 
 from app.domain.problems import NotFound
@@ -131,9 +131,9 @@ def get_plant_name(session: Session, *, plant_name_id: int) -> KnownPlantName:
 def _told(text: str) -> list[ColumnElement[bool]]:
     """Return the condition that each word stands in the name, or in what it is also called."""
     places = (PlantNameRow.plain, PlantNameRow.trade_designation, PlantNameRow.common_name)
-    words = text.replace("'", " ").split()
     return [
-        and_(or_(*(place.icontains(word, autoescape=True) for place in places))) for word in words
+        or_(*(place.icontains(word, autoescape=True) for place in places))
+        for word in text.replace("'", " ").split()
     ]
 
 

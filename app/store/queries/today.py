@@ -18,14 +18,15 @@ from app.domain.cutting_types import CuttingType
 from app.domain.due import (
     COMING_DAYS,
     DueDates,
+    DueFor,
     DueState,
     TimeToRoot,
+    due_for,
     due_state,
     expectation,
     urgency,
 )
 from app.domain.outcomes import Standing
-from app.domain.problems import NotFound
 from app.store.models.batches import Batch, BatchFacts
 from app.store.models.benches import Bench, BenchStay
 from app.store.models.checks import Check, CheckLoss, CheckVersion
@@ -62,10 +63,12 @@ class DueBatch:
     next_count_on: date
     age_days: int
     state: DueState
+    wants: DueFor
     urgent: tuple[str, ...]
     expect: str
     bench_id: int | None
     bench: str
+    walking_order: int = 0
     also_on: tuple[str, ...] = ()
 
 
@@ -99,20 +102,6 @@ class DueList:
     next_due_on: date | None = None
 
 
-@dataclass(frozen=True, kw_only=True)
-class StandingBatch:
-    """An open batch on a bench."""
-
-    batch_id: int
-    code: str
-    plant: str
-    stuck: int
-    stuck_on: date
-    unrooted: int
-    due_on: date
-    last_looked_on: date | None
-
-
 def count_late(session: Session, *, on: date) -> int:
     """Return how many open batches are late on a day."""
     return _count(session, BatchFacts.due_on < on)
@@ -127,57 +116,40 @@ def list_due(session: Session, *, on: date, most: int = LONGEST_LIST) -> DueList
     late = count_late(session, on=on)
     due_today = _count(session, BatchFacts.due_on == on)
     coming = _count(session, and_(BatchFacts.due_on > on, BatchFacts.due_on <= until))
-    rows = _due_rows(session, until=until, most=most)
-    book = read_plan_book(session)
-    spreading = _spreading(session, [row.batch_id for row in rows])
-    places = _places(session, [row.batch_id for row in rows])
-    batches = [
-        _due_batch(row, on=on, book=book, spreading=spreading, places=places) for row in rows
-    ]
+    rows = _due_rows(session, condition=BatchFacts.due_on <= until, most=most)
+    batches = _told(session, rows, on=on)
     return DueList(
         on=on,
         late=late,
         due_today=due_today,
         coming=coming,
-        benches=_by_bench(batches, places=places),
+        benches=_by_bench(batches),
         left_out=late + due_today + coming - len(batches),
         next_due_on=session.scalar(select(func.min(BatchFacts.due_on)).where(_OPEN)),
     )
 
 
-def list_standing_batches(session: Session, *, bench_id: int) -> tuple[StandingBatch, ...]:
-    """Return the open batches standing on a bench now, by code."""
-    query = (
-        select(
-            BatchFacts.batch_id,
-            Batch.code,
-            PlantNameRow.plain.label("plant"),
-            BatchFacts.stuck,
-            BatchFacts.stuck_on,
-            BatchFacts.unrooted,
-            BatchFacts.due_on,
-            BatchFacts.last_looked_on,
-        )
-        .join(Batch, Batch.id == BatchFacts.batch_id)
-        .join(PlantNameRow, PlantNameRow.id == BatchFacts.plant_name_id)
-        .join(BenchStay, BenchStay.batch_id == BatchFacts.batch_id)
-        .where(_OPEN, BenchStay.bench_id == bench_id, BenchStay.to_on.is_(None))
-        .order_by(Batch.year, Batch.number)
-        .distinct()
+def has_batches(session: Session) -> bool:
+    """Return whether any batch was ever logged."""
+    return session.scalar(select(Batch.id).limit(1)) is not None
+
+
+def list_round(session: Session, *, on: date) -> tuple[DueBatch, ...]:
+    """Return the batches that are late or due on a day, in the order they stand."""
+    due = list_due(session, on=on)
+    return tuple(
+        batch
+        for bench in due.benches
+        for batch in bench.batches
+        if batch.state in {DueState.LATE, DueState.DUE_TODAY}
     )
-    return tuple(StandingBatch(**row._asdict()) for row in session.execute(query))
 
 
-def get_bench_name(session: Session, *, bench_id: int) -> str:
-    """Return the name of a bench.
-
-    Raises:
-        NotFound: there is no such bench.
-    """
-    name = session.scalar(select(Bench.name).where(Bench.id == bench_id))
-    if name is None:
-        raise NotFound("There is no such bench.")
-    return name
+def find_due_batch(session: Session, *, on: date, batch_id: int) -> DueBatch | None:
+    """Return what is to be said of one batch's next check, None once it is cleared."""
+    rows = _due_rows(session, condition=BatchFacts.batch_id == batch_id, most=1)
+    told = _told(session, rows, on=on)
+    return told[0] if told else None
 
 
 def _count(session: Session, condition: ColumnElement[bool]) -> int:
@@ -185,7 +157,9 @@ def _count(session: Session, condition: ColumnElement[bool]) -> int:
     return session.scalar(query) or 0
 
 
-def _due_rows(session: Session, *, until: date, most: int) -> Sequence[Row[*tuple[Any, ...]]]:
+def _due_rows(
+    session: Session, *, condition: ColumnElement[bool], most: int
+) -> Sequence[Row[*tuple[Any, ...]]]:
     query = (
         select(
             *BatchFacts.__table__.c,
@@ -199,11 +173,24 @@ def _due_rows(session: Session, *, until: date, most: int) -> Sequence[Row[*tupl
         .join(PlantNameRow, PlantNameRow.id == BatchFacts.plant_name_id)
         .outerjoin(HormoneRow, HormoneRow.id == BatchFacts.hormone_id)
         .outerjoin(Container, Container.id == Batch.container_id)
-        .where(_OPEN, BatchFacts.due_on <= until)
+        .where(_OPEN, condition)
         .order_by(BatchFacts.due_on, BatchFacts.batch_id)
         .limit(most)
     )
     return session.execute(query).all()
+
+
+def _told(
+    session: Session, rows: Sequence[Row[*tuple[Any, ...]]], *, on: date
+) -> tuple[DueBatch, ...]:
+    """Return the rows with everything their lines say."""
+    batch_ids = [row.batch_id for row in rows]
+    book = read_plan_book(session)
+    spreading = _spreading(session, batch_ids)
+    places = _places(session, batch_ids)
+    return tuple(
+        _due_batch(row, on=on, book=book, spreading=spreading, places=places) for row in rows
+    )
 
 
 def _spreading(session: Session, batch_ids: Sequence[int]) -> Mapping[int, tuple[str, ...]]:
@@ -290,6 +277,7 @@ def _due_batch(
         next_count_on=row.next_count_on,
         age_days=(on - row.stuck_on).days,
         state=due_state(row.due_on, today=on),
+        wants=due_for(dates, today=on),
         urgent=urgency(
             dates, today=on, standing=standing, spreading=spreading.get(row.batch_id, ())
         ),
@@ -302,6 +290,7 @@ def _due_batch(
         ),
         bench_id=stands[0].bench_id if stands else None,
         bench=stands[0].name if stands else "",
+        walking_order=stands[0].walking_order if stands else 0,
         also_on=tuple(place.name for place in stands[1:]),
     )
 
@@ -325,19 +314,19 @@ def _time_to_root(row: Row[*tuple[Any, ...]], *, book: PlanBook) -> TimeToRoot |
     return TimeToRoot(weeks_low=time.weeks_low, weeks_high=time.weeks_high, source=time.source)
 
 
-def _by_bench(
-    batches: Sequence[DueBatch], *, places: Mapping[int, tuple[_Place, ...]]
-) -> tuple[DueBench, ...]:
+def _by_bench(batches: Sequence[DueBatch]) -> tuple[DueBench, ...]:
     """Return the batches by the first bench each stands on; those without a bench come last."""
 
     def walk(batch: DueBatch) -> tuple[bool, int, str, int]:
-        first = places.get(batch.batch_id, ())[:1]
-        if not first:
-            return (True, 0, "", 0)
-        return (False, first[0].walking_order, first[0].name, first[0].bench_id)
+        return (
+            batch.bench_id is None,
+            batch.walking_order,
+            batch.bench or NO_BENCH,
+            batch.bench_id or 0,
+        )
 
     ordered = sorted(batches, key=walk)
     return tuple(
-        DueBench(bench_id=walked[3] or None, name=walked[2] or NO_BENCH, batches=tuple(group))
+        DueBench(bench_id=walked[3] or None, name=walked[2], batches=tuple(group))
         for walked, group in groupby(ordered, key=walk)
     )

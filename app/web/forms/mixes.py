@@ -4,7 +4,7 @@ from wtforms import StringField, TextAreaField
 
 from app.domain.measures import parse_measure
 from app.domain.mix_lines import parse_parts
-from app.domain.mixes import HIGHEST_SHRINKAGE, MixEntry
+from app.domain.mixes import HIGHEST_SHRINKAGE, MixEntry, MixPart
 from app.domain.problems import NotAccepted, Problem
 from app.web.forms.base import VersionedForm
 
@@ -34,7 +34,8 @@ class MixForm(VersionedForm):
             NotAccepted: a line of the recipe or the shrinkage cannot be read.
         """
         problems: list[Problem] = []
-        parts, percent = (), None
+        parts: tuple[MixPart, ...] = ()
+        percent = None
         try:
             parts = parse_parts(self.parts.data or "")
         except NotAccepted as refused:

@@ -2,8 +2,8 @@
 
 from typing import Final
 
-from wtforms import HiddenField, PasswordField, StringField
-from wtforms.validators import InputRequired
+from wtforms import HiddenField, PasswordField, RadioField, SelectChoice, StringField
+from wtforms.validators import AnyOf, InputRequired
 
 from app.web.forms.base import PostForm
 
@@ -25,3 +25,14 @@ class SignInForm(PostForm):
         render_kw={"autocomplete": "current-password"},
     )
     next = HiddenField()
+
+
+class ChangePersonForm(SignInForm):
+    """The same with names to choose from: those who can sign in."""
+
+    name = RadioField("Name", validate_choice=False)
+
+    def offer(self, names: tuple[str, ...]) -> None:
+        """Offer these names, and ask for one of them."""
+        self.name.choices = [SelectChoice(name, name) for name in names]
+        self.name.validators = [AnyOf(names, message="Choose your name.")]

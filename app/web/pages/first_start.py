@@ -19,7 +19,7 @@ from app.store.queries.accounts import count_usable_heads
 from app.store.queries.nursery import get_nursery
 from app.web.forms.first_start import FirstStartForm, zone_names
 from app.web.permissions import allow_anyone
-from app.web.requests import database, now, nursery, status_of
+from app.web.requests import database, now, nursery, reading, status_of
 from app.web.sessions import sign_in_here
 from app.web.trying import note_wrong, ready_to_try
 
@@ -49,7 +49,7 @@ def show() -> ResponseReturnValue:
 
 
 def _has_head() -> bool:
-    with database().reading() as session:
+    with reading() as session:
         return count_usable_heads(session) > 0
 
 
@@ -60,7 +60,7 @@ def _make_head(form: FirstStartForm) -> bool:
         return False
     name = accepted_name(form.name.data)
     password = accepted_password(form.password.data, name=name)
-    with database().reading() as session:
+    with reading() as session:
         fits = code_fits(session, code=form.code.data, account_id=None, now=now())
     if not fits:
         note_wrong(tried)

@@ -16,7 +16,7 @@ from app.services.sign_in import begin_session
 from app.store.queries.accounts import KnownAccount, find_account, find_account_by_name
 from app.web.forms.passwords import CodeForm, OwnPasswordForm
 from app.web.permissions import allow, allow_anyone
-from app.web.requests import actor, database, now, status_of
+from app.web.requests import actor, database, now, reading, status_of
 from app.web.results import Saved, announce
 from app.web.sessions import sign_in_here
 from app.web.trying import note_wrong, ready_to_try
@@ -55,7 +55,7 @@ def _redeemed(form: CodeForm) -> bool:
     tried = ready_to_try(form, name=form.name.data or "")
     if tried is None:
         return False
-    with database().reading() as session:
+    with reading() as session:
         account = find_account_by_name(session, name_key=name_key(form.name.data))
         fits = account is not None and code_fits(
             session, code=form.code.data, account_id=account.id, now=now()
@@ -75,7 +75,7 @@ def _changed(form: OwnPasswordForm) -> bool:
         note_wrong(tried)
         form.refuse(_WRONG, field="password")
         return False
-    with database().reading() as session:
+    with reading() as session:
         account = find_account(session, account_id=tried.account_id or 0)
     if account is None:
         return False

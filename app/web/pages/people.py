@@ -3,6 +3,7 @@
 from typing import Final
 
 from flask import Blueprint, render_template, url_for
+from flask import session as cookie
 from flask.typing import ResponseReturnValue
 from sqlalchemy.orm import Session
 
@@ -67,6 +68,8 @@ def give_code(key: str) -> ResponseReturnValue:
     answer = press(lambda session: _make_code(session, key, made))
     if not made:
         return answer
+    # The page itself says it; a notice above it would only say it again.
+    cookie.pop("_flashes", None)
     return render_template("people/code.html", person=get_person(db(), key=key), code=made[0])
 
 

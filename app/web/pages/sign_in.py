@@ -14,9 +14,9 @@ from app.store.queries.accounts import (
     list_sign_in_names,
 )
 from app.web.arrivals import kept_fields, local_path
-from app.web.forms.sign_in import SignInForm
+from app.web.forms.sign_in import ChangePersonForm, SignInForm
 from app.web.permissions import allow, allow_anyone
-from app.web.requests import database, now, status_of
+from app.web.requests import database, now, reading, status_of
 from app.web.sessions import sign_in_here, sign_out_here
 from app.web.trying import ready_to_try
 
@@ -49,16 +49,16 @@ def sign_in() -> ResponseReturnValue:
 @allow(Permission.READ)
 def change_person() -> ResponseReturnValue:
     """Let the next person at this PC in: choose the name, type the password."""
-    form = SignInForm()
+    form = ChangePersonForm()
+    with reading() as session:
+        form.offer(list_sign_in_names(session))
     if request.method == "POST":
         answer = _let_in(form)
         if answer is not None:
             return answer
     else:
         form.next.data = local_path(request.args.get("next"))
-    with database().reading() as session:
-        names = list_sign_in_names(session)
-    return render_template("sign_in/change_person.html", form=form, names=names), status_of(form)
+    return render_template("sign_in/change_person.html", form=form), status_of(form)
 
 
 @blueprint.route("/sign-out", methods=["POST"])
@@ -74,7 +74,7 @@ def sign_out() -> ResponseReturnValue:
 
 
 def _has_head() -> bool:
-    with database().reading() as session:
+    with reading() as session:
         return count_usable_heads(session) > 0
 
 

@@ -1,0 +1,168 @@
+"""Stock plants: what is entered of one, what holds for it, and how it stands on a day."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+from enum import StrEnum
+from typing import Final
+
+from app.domain.days import day_long
+from app.domain.problems import NotAccepted, Problem
+
+MOST_PLANTS: Final = 100_000
+MOST_REST_WEEKS: Final = 104
+MOST_PER_PLANT: Final = 10_000
+LONGEST_TEXT: Final = 200
+LONGEST_NOTES: Final = 5_000
+
+
+class StockPlantState(StrEnum):
+    """Whether cuttings may be taken. A plant also rests by itself for weeks after a cut."""
+
+    FIT = "fit to cut"
+    RESTING = "resting"
+    WATCHED = "watched"
+    ON_HOLD = "on hold"
+    DISCARDED = "discarded"
+
+
+class Origin(StrEnum):
+    """Where a stock plant came from; what was collected was collected with permission."""
+
+    NOT_RECORDED = ""
+    BOUGHT_IN = "bought in"
+    RAISED_HERE = "raised here"
+    GIVEN = "given"
+    COLLECTED = "collected"
+
+
+@dataclass(frozen=True, kw_only=True)
+class StockPlantEntry:
+    """A mother plant, or a group of `plants` identical ones, as it is entered.
+
+    `raised_from_id` is the batch it was raised from. `rest_weeks` are to pass between two cuts,
+    `expected_per_plant` is how many cuttings a plant usually gives at one. Nobody is to work
+    among the plants before `reentry_at`.
+    """
+
+    plant_name_id: int
+    plants: int = 1
+    bench_id: int | None = None
+    state: StockPlantState = StockPlantState.FIT
+    state_reason: str = ""
+    origin: Origin = Origin.NOT_RECORDED
+    raised_from_id: int | None = None
+    supplier: str = ""
+    supplier_reference: str = ""
+    came_on: date | None = None
+    rest_weeks: int | None = None
+    expected_per_plant: float | None = None
+    cut_back_on: date | None = None
+    renew_by: date | None = None
+    tested_until: date | None = None
+    true_to_type_on: date | None = None
+    flowering: bool | None = None
+    reentry_at: datetime | None = None
+    notes: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class StateToday:
+    """How a stock plant stands on a day; `until` is the last day of a rest after a cut."""
+
+    state: StockPlantState
+    reason: str = ""
+    until: date | None = None
+
+
+def accepted_stock_plant(entry: StockPlantEntry, *, today: date) -> StockPlantEntry:
+    """Return the entry with its texts tidied.
+
+    Raises:
+        NotAccepted: a number or a day cannot be, or a plant on hold has no reason.
+    """
+    one_line = ("state_reason", "supplier", "supplier_reference")
+    texts = {field: " ".join(getattr(entry, field).split()) for field in one_line}
+    tidy = replace(
+        entry,
+        state_reason=texts["state_reason"],
+        supplier=texts["supplier"],
+        supplier_reference=texts["supplier_reference"],
+        notes=entry.notes.strip(),
+    )
+    problems = (*_numbers(tidy), *_days(tidy, today=today), *_words(tidy))
+    if problems:
+        raise NotAccepted(problems)
+    return tidy
+
+
+def rested_on(*, rest_weeks: int | None, last_cut_on: date | None) -> date | None:
+    """Return the day from which a plant may be cut again, None without a rest to keep."""
+    if not rest_weeks or last_cut_on is None:
+        return None
+    return last_cut_on + timedelta(weeks=rest_weeks)
+
+
+def state_on(
+    day: date,
+    *,
+    state: StockPlantState,
+    reason: str = "",
+    rest_weeks: int | None,
+    last_cut_on: date | None,
+) -> StateToday:
+    """Return how a stock plant stands: one that is fit rests for its weeks after the last cut."""
+    again_on = rested_on(rest_weeks=rest_weeks, last_cut_on=last_cut_on)
+    if state is StockPlantState.FIT and again_on is not None and day < again_on:
+        return StateToday(state=StockPlantState.RESTING, until=again_on - timedelta(days=1))
+    return StateToday(state=state, reason=reason)
+
+
+def stock_plant_remarks(entry: StockPlantEntry, *, today: date, now: datetime) -> Iterator[str]:
+    """Yield what wants seeing to: a re-entry time, a test that ran out, a renewal overdue."""
+    if entry.reentry_at is not None and now < entry.reentry_at:
+        yield (
+            "Do not work among these plants before the re-entry time. Follow the product label, "
+            "local rules and licensed practice."
+        )
+    if entry.tested_until is not None and entry.tested_until < today:
+        yield f"The test held until {day_long(entry.tested_until)}: have it tested again."
+    if entry.renew_by is not None and entry.renew_by < today:
+        yield f"It was to be renewed by {day_long(entry.renew_by)}."
+
+
+def _numbers(entry: StockPlantEntry) -> Iterator[Problem]:
+    if not 1 <= entry.plants <= MOST_PLANTS:
+        sentence = f"Give the number of plants, from 1 to {MOST_PLANTS:,}."
+        yield Problem(field="plants", sentence=sentence)
+    if entry.rest_weeks is not None and not 0 <= entry.rest_weeks <= MOST_REST_WEEKS:
+        sentence = f"Give the rest in whole weeks, from 0 to {MOST_REST_WEEKS}."
+        yield Problem(field="rest_weeks", sentence=sentence)
+    expected = entry.expected_per_plant
+    if expected is not None and not 0 < expected <= MOST_PER_PLANT:
+        sentence = f"Give the cuttings per plant, above 0 and up to {MOST_PER_PLANT:,}."
+        yield Problem(field="expected_per_plant", sentence=sentence)
+
+
+def _days(entry: StockPlantEntry, *, today: date) -> Iterator[Problem]:
+    for field in ("came_on", "cut_back_on", "true_to_type_on"):
+        day: date | None = getattr(entry, field)
+        if day is not None and day > today:
+            yield Problem(field=field, sentence="This day is still to come: give one up to today.")
+
+
+def _words(entry: StockPlantEntry) -> Iterator[Problem]:
+    if entry.state is StockPlantState.DISCARDED:
+        yield Problem(field="state", sentence="Discard it on its own page, with day and reason.")
+    if entry.state is StockPlantState.ON_HOLD and not entry.state_reason:
+        yield Problem(field="state_reason", sentence="Say why it is on hold, for whoever asks.")
+    if entry.raised_from_id is not None and entry.origin is not Origin.RAISED_HERE:
+        sentence = "Choose “raised here” as its origin, or leave the batch out."
+        yield Problem(field="raised_from", sentence=sentence)
+    for field in ("state_reason", "supplier", "supplier_reference"):
+        if len(getattr(entry, field)) > LONGEST_TEXT:
+            sentence = f"Shorten this to at most {LONGEST_TEXT} characters."
+            yield Problem(field=field, sentence=sentence)
+    if len(entry.notes) > LONGEST_NOTES:
+        sentence = f"Shorten the notes to at most {LONGEST_NOTES:,} characters."
+        yield Problem(field="notes", sentence=sentence)

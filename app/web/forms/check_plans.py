@@ -1,0 +1,76 @@
+"""The forms of check plans: for the nursery or a batch, and for a genus and type."""
+
+from typing import Any, Final
+
+from wtforms import RadioField, SelectField, StringField
+
+from app.domain.check_plans import CheckPlan
+from app.domain.cutting_types import CuttingType
+from app.domain.problems import NotAccepted, Problem
+from app.web.forms.base import VersionedForm
+
+WIDER: Final = ""
+ONLY_LOOKS: Final = "yes"
+COUNTED: Final = "no"
+_NUMBERS: Final = ("look_every_days", "first_count_day", "count_every_days")
+
+
+class CheckPlanForm(VersionedForm):
+    """A plan as typed; a blank number is left to the next wider plan."""
+
+    look_every_days = StringField("A look every so many days", description="Blank: as wider.")
+    first_count_day = StringField(
+        "First count on day", description="Days after sticking. Blank: as wider."
+    )
+    count_every_days = StringField(
+        "After that a count every so many days", description="Blank: as wider."
+    )
+    looks_only = RadioField(
+        "Before the autumn",
+        choices=[
+            (WIDER, "as usual: hardwood lined out is only looked at, all else is counted"),
+            (ONLY_LOOKS, "only looked at; first counted in the autumn"),
+            (COUNTED, "counted"),
+        ],
+        default=WIDER,
+    )
+
+    def plan(self) -> CheckPlan:
+        """Return the plan typed.
+
+        Raises:
+            NotAccepted: a number is none.
+        """
+        problems: list[Problem] = []
+        days = {name: self._days(name, problems) for name in _NUMBERS}
+        if problems:
+            raise NotAccepted(tuple(problems))
+        looks_only = {WIDER: None, ONLY_LOOKS: True, COUNTED: False}[self.looks_only.data]
+        return CheckPlan(**days, looks_only=looks_only)
+
+    def _days(self, name: str, problems: list[Problem]) -> int | None:
+        text = str(self[name].data or "").strip().removeprefix("day ").removesuffix(" days")
+        if not text:
+            return None
+        if text.isdecimal():
+            return int(text)
+        problems.append(Problem(field=name, sentence="Type a whole number of days, or nothing."))
+        return None
+
+
+class GenusPlanForm(CheckPlanForm):
+    """A plan for a genus, for all its types or for one."""
+
+    genus = StringField("Genus", description="Such as Hebe.")
+    cutting_type = SelectField(
+        "Cutting type",
+        choices=[("", "every type"), *((kind.value, kind.value) for kind in CuttingType)],
+    )
+
+
+def typed_plan(plan: CheckPlan, *, version: int) -> dict[str, Any]:
+    """Return what the form holds when a stored plan is to be changed."""
+    looks_only = {None: WIDER, True: ONLY_LOOKS, False: COUNTED}[plan.looks_only]
+    numbers = {name: getattr(plan, name) for name in _NUMBERS}
+    typed = {name: "" if days is None else str(days) for name, days in numbers.items()}
+    return {**typed, "looks_only": looks_only, "version": version}

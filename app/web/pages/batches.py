@@ -1,0 +1,186 @@
+"""Pages of batches: the list, one as its story, voiding one and taking that back."""
+
+from datetime import date
+from typing import Any
+from urllib.parse import urlencode
+
+from flask import Blueprint, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+from sqlalchemy.orm import Session
+from werkzeug.datastructures import MultiDict
+
+from app.domain.batch_rights import may_correct_batch
+from app.domain.batch_stories import BatchNames, story_of
+from app.domain.genus_cautions import FOLLOW_THE_LABEL, caution_words
+from app.domain.outcomes import lost_by_cause
+from app.domain.permissions import Permission
+from app.domain.problems import NotAccepted, Problem
+from app.domain.work_cautions import sticking_cautions
+from app.services.batches import reinstate_batch, void_batch
+from app.store.queries.batch_guides import list_batch_advisories
+from app.store.queries.batch_kin import get_batch_issue
+from app.store.queries.batch_lists import BatchKey, BatchPage, list_batches
+from app.store.queries.batches import BatchStory, get_batch
+from app.store.queries.checks import StoredCheck, list_checks
+from app.store.queries.history import list_history
+from app.web.batch_filters import FilterForm, filters_in_words, key_text, wanted_of
+from app.web.batch_strips import day_strip
+from app.web.forms.batches import BatchVoidForm
+from app.web.permissions import allow
+from app.web.requests import actor, db, now, nursery, press, status_of, submit, today
+from app.web.results import Saved
+
+blueprint = Blueprint("batches", __name__, url_prefix="/batches")
+
+UNDONE = "taken back right after it was entered"
+
+
+@blueprint.route("")
+@allow(Permission.READ)
+def show_all() -> ResponseReturnValue:
+    """List batches, newest sticking first, by state, text and the names of strike rates."""
+    problems: tuple[Problem, ...] = ()
+    page = BatchPage(lines=(), newer=False, older=False)
+    try:
+        wanted = wanted_of(request.args, actor=actor(), today=today())
+        page = list_batches(
+            db(),
+            wanted=wanted.batches,
+            today=today(),
+            older_than=wanted.older_than,
+            newer_than=wanted.newer_than,
+        )
+    except NotAccepted as refusal:
+        problems = refusal.problems
+    shown = render_template(
+        "batches/list.html",
+        page=page,
+        filters=FilterForm(request.args),
+        problems=problems,
+        chosen=filters_in_words(request.args),
+        pages=_neighbours(page, request.args),
+        today=today(),
+    )
+    return shown, 422 if problems else 200
+
+
+@blueprint.route("/<code>")
+@allow(Permission.READ)
+def show(code: str) -> ResponseReturnValue:
+    """Show a batch as its story."""
+    batch = get_batch(db(), code=code)
+    checks = list_checks(db(), batch_id=batch.id)
+    return render_template("batches/show.html", **_story(batch, checks, day=today()))
+
+
+@blueprint.route("/<code>/void", methods=["GET", "POST"])
+@allow(Permission.CORRECT_OWN)
+def void(code: str) -> ResponseReturnValue:
+    """Take a batch that was entered by mistake out of the log, with a reason."""
+    batch = get_batch(db(), code=code)
+    form = BatchVoidForm()
+    answer = submit(form, lambda session: _void(session, batch, form.reason.data or ""))
+    return answer or (
+        render_template("batches/void.html", form=form, batch=batch),
+        status_of(form),
+    )
+
+
+@blueprint.route("/<code>/undo", methods=["POST"])
+@allow(Permission.CORRECT_OWN)
+def undo(code: str) -> ResponseReturnValue:
+    """Take back a batch that was just entered."""
+    batch = get_batch(db(), code=code)
+    return press(lambda session: _void(session, batch, UNDONE))
+
+
+@blueprint.route("/<code>/reinstate", methods=["POST"])
+@allow(Permission.CORRECT_OWN)
+def reinstate(code: str) -> ResponseReturnValue:
+    """Let a void batch count again."""
+    batch = get_batch(db(), code=code)
+
+    def save(session: Session) -> Saved:
+        reinstate_batch(session, actor=actor(), today=today(), now=now(), batch_id=batch.id)
+        return Saved(
+            location=url_for("batches.show", code=batch.code),
+            message=f"{batch.code} counts again.",
+        )
+
+    return press(save)
+
+
+def _void(session: Session, batch: BatchStory, reason: str) -> Saved:
+    void_batch(session, actor=actor(), today=today(), now=now(), batch_id=batch.id, reason=reason)
+    return Saved(
+        location=url_for("batches.show", code=batch.code),
+        message=f"{batch.code} is void: it stays readable and counts nowhere.",
+        undo=url_for("batches.reinstate", code=batch.code),
+    )
+
+
+def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> dict[str, Any]:
+    """Return everything the page of a batch shows."""
+    entry, standing = batch.entry, batch.standing
+    live = [check for check in checks if not check.counts.withdrawn]
+    return {
+        "batch": batch,
+        "standing": standing,
+        "sentences": story_of(entry, names=_names(batch), today=day),
+        "strip": day_strip(
+            [check.counts for check in live],
+            stuck=entry.stuck,
+            stuck_on=entry.stuck_on,
+            today=day,
+            due_on=batch.due_on,
+            ended_on=standing.ended_on if standing.unrooted == 0 else None,
+        ),
+        "checks": checks,
+        "losses": lost_by_cause(check.counts for check in live),
+        "age_days": (day - entry.stuck_on).days,
+        "advisories": list_batch_advisories(
+            db(), entry=entry, hemisphere=nursery().hemisphere, today=day, batch_id=batch.id
+        ),
+        "caution": caution_words(
+            batch.caution, applies_to=batch.caution_applies_to, basis=batch.caution_basis
+        ),
+        "cautions": sticking_cautions(entry.hormone),
+        "follow": FOLLOW_THE_LABEL,
+        "issue": get_batch_issue(db(), batch_id=batch.id),
+        "history": list_history(db(), subject=f"batch {batch.code}", zone=nursery().zone),
+        "may_correct": may_correct_batch(
+            actor(),
+            recorded_by_id=batch.recorded_by_id,
+            made_on=batch.made_at.date(),
+            today=day,
+        ),
+        "today": day,
+    }
+
+
+def _names(batch: BatchStory) -> BatchNames:
+    return BatchNames(
+        mix=batch.mix,
+        mix_lot=batch.mix_lot,
+        container=batch.container,
+        container_kind=batch.container_kind,
+        bench=batch.stays[0].bench if batch.stays else "",
+        gathered_by=batch.gathered_by,
+        made_by=batch.made_by,
+        stuck_by=batch.stuck_by,
+    )
+
+
+def _neighbours(page: BatchPage, args: MultiDict[str, str]) -> dict[str, str]:
+    """Return the addresses of the pages with newer and with older batches, where there are any."""
+    sides = {}
+    if page.lines and page.newer:
+        sides["newer"] = _beside(args, "newer", page.lines[0].key)
+    if page.lines and page.older:
+        sides["older"] = _beside(args, "older", page.lines[-1].key)
+    return sides
+
+
+def _beside(args: MultiDict[str, str], side: str, key: BatchKey) -> str:
+    kept = [pair for pair in args.items(multi=True) if pair[0] not in {"older", "newer"}]
+    return f"{url_for('batches.show_all')}?{urlencode([*kept, (side, key_text(key))])}"

@@ -1,0 +1,68 @@
+"""Pages for walking a bench: all well except, and undo."""
+
+from flask import Blueprint, render_template, url_for
+from flask.typing import ResponseReturnValue
+from sqlalchemy.orm import Session
+
+from app.domain.due import batch_count
+from app.domain.permissions import Permission
+from app.services.bench_walks import undo_walk, walk_bench
+from app.store.queries.bench_batches import get_bench_name, list_standing_batches
+from app.web.forms.checks import WalkForm
+from app.web.permissions import allow
+from app.web.requests import actor, db, now, press, status_of, submit, today
+from app.web.results import Saved
+
+blueprint = Blueprint("bench_walks", __name__)
+
+
+@blueprint.route("/benches/<int:bench_id>/walk", methods=["GET", "POST"])
+@allow(Permission.CHECK)
+def walk(bench_id: int) -> ResponseReturnValue:
+    """Log a look at every open batch on a bench but those ticked."""
+    form = WalkForm()
+    standing = list_standing_batches(db(), bench_id=bench_id)
+    form.excepted.choices = [(batch.batch_id, batch.code) for batch in standing]
+
+    def save(session: Session) -> Saved:
+        walked = walk_bench(
+            session,
+            actor=actor(),
+            today=today(),
+            now=now(),
+            bench_id=bench_id,
+            walked_on=form.day(today=today()),
+            except_batch_ids=frozenset(form.excepted.data or ()),
+        )
+        number = len(walked.looked_at)
+        return Saved(
+            location=url_for("today.show"),
+            message=f"{walked.bench} walked: a look logged for {batch_count(number)}.",
+            undo=url_for("bench_walks.undo", walk_key=walked.walk_key),
+        )
+
+    answer = submit(form, save)
+    return answer or (
+        render_template(
+            "bench_walks/walk.html",
+            form=form,
+            bench=get_bench_name(db(), bench_id=bench_id),
+            standing=standing,
+            excepted=form.excepted.data or [],
+            today=today(),
+        ),
+        status_of(form),
+    )
+
+
+@blueprint.route("/walks/<walk_key>/undo", methods=["POST"])
+@allow(Permission.CHECK)
+def undo(walk_key: str) -> ResponseReturnValue:
+    """Take the looks of a walk back."""
+
+    def take_back(session: Session) -> Saved:
+        number = undo_walk(session, actor=actor(), now=now(), walk_key=walk_key)
+        message = f"Undone: the look is withdrawn from {batch_count(number)}."
+        return Saved(location=url_for("today.show"), message=message)
+
+    return press(take_back)

@@ -1,0 +1,279 @@
+"""Pages of checks: a new one, one with its versions, a correction, taking one out, undo."""
+
+from collections.abc import Callable
+
+from flask import Blueprint, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+from sqlalchemy.orm import Session
+
+from app.domain.check_words import found_words, left_words
+from app.domain.containers import ContainerKind
+from app.domain.genus_cautions import FOLLOW_THE_LABEL, caution_words
+from app.domain.outcomes import Standing, standing_before
+from app.domain.permissions import Permission
+from app.domain.problems import NotAccepted
+from app.domain.rooted_signs import usual_sign
+from app.domain.typed_counts import MissingAsked
+from app.services.batch_facts import Facts
+from app.services.checks import (
+    RecordedCheck,
+    correct_check,
+    may_correct,
+    record_check,
+    refuse_foreign,
+    undo_check,
+    withdraw_check,
+)
+from app.store.queries.batches import BatchStory, find_batch_id, get_batch
+from app.store.queries.checks import StoredCheck, counts_by_batch, get_check, list_check_versions
+from app.store.queries.lost_causes import list_lost_causes
+from app.store.queries.people import list_person_names
+from app.store.queries.today import DueBatch, find_due_batch, list_round
+from app.web.forms.checks import CheckForm, WithdrawForm, numbered_losses, typed_again
+from app.web.permissions import allow
+from app.web.requests import actor, db, now, press, status_of, submit, today
+from app.web.results import Saved
+
+blueprint = Blueprint("checks", __name__)
+
+MORE_LINES = "lines"
+
+
+@blueprint.route("/checks/new")
+@allow(Permission.CHECK)
+def choose() -> ResponseReturnValue:
+    """Ask which batch is checked, and go on to it by its code."""
+    code = request.args.get("code", "").strip()
+    batch_id = find_batch_id(db(), code=code) if code else None
+    if batch_id is not None:
+        return redirect(url_for("checks.create", code=code), code=303)
+    return render_template(
+        "checks/choose.html", code=code, round=list_round(db(), on=today()), today=today()
+    )
+
+
+@blueprint.route("/batches/<code>/checks/new", methods=["GET", "POST"])
+@allow(Permission.CHECK)
+def create(code: str) -> ResponseReturnValue:
+    """Record a check of a batch."""
+    batch = get_batch(db(), code=code)
+    sign = usual_sign(batch.entry.cutting_type, plug=batch.container_kind is ContainerKind.TRAY)
+    form = CheckForm(data={"rooted_means": sign.value})
+    _offer(form)
+
+    def record(session: Session) -> Saved:
+        due_next = _next_on_round(session, batch)
+        recorded = record_check(
+            session,
+            actor=actor(),
+            today=today(),
+            now=now(),
+            batch_id=batch.id,
+            entry=form.entry(today=today(), restuck_into_id=_restuck_into(session, form)),
+        )
+        return _saved(recorded, due_next=due_next)
+
+    answer = submit(form, lambda session: _asking(form, record, session))
+    if answer:
+        return answer
+    return _form_page("checks/new.html", form=form, batch=batch, before=batch.standing)
+
+
+@blueprint.route("/checks/<int:check_id>")
+@allow(Permission.READ)
+def show(check_id: int) -> ResponseReturnValue:
+    """Show a check with every version of it."""
+    stored = get_check(db(), check_id=check_id)
+    return render_template(
+        "checks/show.html",
+        stored=stored,
+        versions=list_check_versions(db(), check_id=check_id),
+        batch=get_batch(db(), code=stored.batch_code),
+        found_words=found_words,
+        may_correct=may_correct(stored, actor=actor()),
+        today=today(),
+    )
+
+
+@blueprint.route("/checks/<int:check_id>/correct", methods=["GET", "POST"])
+@allow(Permission.CORRECT_OWN)
+def correct(check_id: int) -> ResponseReturnValue:
+    """Correct a check, with a reason."""
+    stored = get_check(db(), check_id=check_id)
+    refuse_foreign(stored, actor=actor())
+    batch = get_batch(db(), code=stored.batch_code)
+    form = CheckForm(data=typed_again(stored, ending_cause=batch.ending_cause))
+    _offer(form)
+
+    def save(session: Session) -> Saved:
+        corrected = correct_check(
+            session,
+            actor=actor(),
+            today=today(),
+            now=now(),
+            check_id=check_id,
+            version=form.version.data,
+            entry=form.entry(today=today(), restuck_into_id=_restuck_into(session, form)),
+            reason=form.reason.data or "",
+        )
+        return _saved(corrected, opening="Corrected. ")
+
+    answer = submit(form, lambda session: _asking(form, save, session))
+    if answer:
+        return answer
+    before = _before(stored, batch=batch)
+    return _form_page("checks/correct.html", form=form, batch=batch, before=before, stored=stored)
+
+
+@blueprint.route("/checks/<int:check_id>/withdraw", methods=["GET", "POST"])
+@allow(Permission.CORRECT_OWN)
+def withdraw(check_id: int) -> ResponseReturnValue:
+    """Take a check out of the counts; it stays readable."""
+    stored = get_check(db(), check_id=check_id)
+    refuse_foreign(stored, actor=actor())
+    form = WithdrawForm(data={"version": stored.version})
+
+    def save(session: Session) -> Saved:
+        withdrawn = withdraw_check(
+            session,
+            actor=actor(),
+            now=now(),
+            check_id=check_id,
+            version=form.version.data,
+            reason=form.reason.data or "",
+        )
+        return _saved(withdrawn, opening="Withdrawn; it counts nowhere now. ")
+
+    answer = submit(form, save)
+    return answer or (
+        render_template(
+            "checks/withdraw.html",
+            form=form,
+            stored=stored,
+            batch=get_batch(db(), code=stored.batch_code),
+            found_words=found_words,
+            today=today(),
+        ),
+        status_of(form),
+    )
+
+
+@blueprint.route("/checks/<int:check_id>/undo/<int:version>", methods=["POST"])
+@allow(Permission.CORRECT_OWN)
+def undo(check_id: int, version: int) -> ResponseReturnValue:
+    """Take back what was just saved of a check."""
+
+    def take_back(session: Session) -> Saved:
+        undone = undo_check(session, actor=actor(), now=now(), check_id=check_id, version=version)
+        address = _batch_address(undone.batch_code)
+        left = left_words(_standing(undone.facts))
+        return Saved(location=address, message=f"Undone. {undone.batch_code}: {left}")
+
+    return press(take_back)
+
+
+def _asking(form: CheckForm, action: Callable[[Session], Saved], session: Session) -> Saved:
+    """Save, and where the unrooted were counted short let the form ask about the difference."""
+    try:
+        return action(session)
+    except MissingAsked as asked:
+        form.ask_about(asked.missing)
+        raise
+    except NotAccepted as refusal:
+        raise NotAccepted(numbered_losses(refusal.problems)) from refusal
+
+
+def _offer(form: CheckForm) -> None:
+    form.offer(
+        causes=list_lost_causes(db()),
+        people=list_person_names(db()),
+        checker=actor().person_id,
+    )
+    if request.form.get("look_again") == MORE_LINES:
+        form.more_lines()
+
+
+def _form_page(
+    template: str,
+    *,
+    form: CheckForm,
+    batch: BatchStory,
+    before: Standing,
+    stored: StoredCheck | None = None,
+) -> ResponseReturnValue:
+    page = render_template(
+        template,
+        form=form,
+        batch=batch,
+        before=before,
+        stored=stored,
+        due=find_due_batch(db(), on=today(), batch_id=batch.id),
+        found_words=found_words,
+        more_lines=MORE_LINES,
+        genus_caution=caution_words(
+            batch.caution, applies_to=batch.caution_applies_to, basis=batch.caution_basis
+        ),
+        follow_the_label=FOLLOW_THE_LABEL,
+        today=today(),
+    )
+    return page, status_of(form)
+
+
+def _before(stored: StoredCheck, *, batch: BatchStory) -> Standing:
+    """Return where the batch stood just before a stored check."""
+    counts = counts_by_batch(db(), [batch.id]).get(batch.id, ())
+    return standing_before(
+        counts,
+        checked_on=stored.counts.checked_on,
+        running=stored.counts.running,
+        stuck=batch.entry.stuck,
+        stuck_on=batch.entry.stuck_on,
+    )
+
+
+def _restuck_into(session: Session, form: CheckForm) -> int | None:
+    code = (form.restuck_into.data or "").strip()
+    if not code:
+        return None
+    batch_id = find_batch_id(session, code=code)
+    if batch_id is None:
+        sentence = f"There is no batch {code}. Stick it first, then name it here."
+        raise NotAccepted.at("restuck_into", sentence)
+    return batch_id
+
+
+def _next_on_round(session: Session, batch: BatchStory) -> DueBatch | None:
+    """Return the batch that comes after this one among those late or due today."""
+    others = list_round(session, on=today())
+    places = [place for place, due in enumerate(others) if due.batch_id == batch.id]
+    after = others[places[0] + 1 :] + others[: places[0]] if places else others
+    return next(iter(after), None)
+
+
+def _saved(
+    recorded: RecordedCheck, *, opening: str = "", due_next: DueBatch | None = None
+) -> Saved:
+    standing = _standing(recorded.facts)
+    said = found_words(recorded.counts)
+    return Saved(
+        location=_batch_address(recorded.batch_code),
+        message=f"{opening}{recorded.batch_code}: {said}. {left_words(standing)}",
+        link=url_for("checks.show", check_id=recorded.check_id),
+        undo=url_for("checks.undo", check_id=recorded.check_id, version=recorded.version),
+        next=url_for("checks.create", code=due_next.code) if due_next else None,
+        next_words=f"Next one due: {due_next.code}" if due_next else "Next one",
+    )
+
+
+def _batch_address(code: str) -> str:
+    return f"/batches/{code}"
+
+
+def _standing(facts: Facts) -> Standing:
+    return Standing(
+        stuck=facts.stuck,
+        rooted=facts.rooted,
+        lost=facts.lost,
+        dumped=facts.dumped,
+        cleared_unrooted=facts.cleared_unrooted,
+    )

@@ -1,0 +1,192 @@
+"""Pages on which a batch is entered: sticking one, sticking another like it, correcting one."""
+
+from dataclasses import dataclass, replace
+from typing import Any, Final
+
+from flask import Blueprint, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+from sqlalchemy.orm import Session
+
+from app.domain.batch_rights import refuse_foreign_batch
+from app.domain.batch_stories import what_stuck
+from app.domain.batches import BatchEntry, copy_of
+from app.domain.genus_cautions import FOLLOW_THE_LABEL
+from app.domain.permissions import Permission
+from app.domain.work_cautions import sticking_cautions
+from app.services.batches import StuckBatch, correct_batch, stick_batch
+from app.store.queries.batch_choices import BatchChoices, list_batch_choices
+from app.store.queries.batch_guides import list_batch_advisories
+from app.store.queries.batch_links import newest_mix_version_id
+from app.store.queries.batch_lists import list_recent_plants
+from app.store.queries.batches import find_latest_batch, get_batch
+from app.web.batch_cards import ShownCard, shown_card
+from app.web.batch_filling import (
+    add_source_line,
+    fill_from_card,
+    offer,
+    typed_batch,
+    typed_day,
+)
+from app.web.batch_reading import read_batch
+from app.web.forms.batches import BatchCorrectionForm, BatchForm
+from app.web.permissions import allow
+from app.web.requests import actor, db, now, nursery, status_of, submit, today
+from app.web.results import Saved
+
+blueprint = Blueprint("sticking", __name__, url_prefix="/batches")
+
+RECENT_PLANTS: Final = 12
+AGAIN: Final = "again"
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Start:
+    """What a form begins with: its texts, and the batch it is like, if any."""
+
+    texts: dict[str, Any]
+    like: str = ""
+    kept: BatchEntry | None = None
+
+
+@blueprint.route("/new", methods=["GET", "POST"])
+@allow(Permission.STICK)
+def create() -> ResponseReturnValue:
+    """Stick a batch: a new one, or one like another."""
+    start = _start(db(), like=request.args.get("like", "").strip())
+    form = BatchForm(data=start.texts)
+    choices = list_batch_choices(db(), kept=start.kept)
+    offer(form, choices=choices)
+    answer = submit(form, lambda session: _stick(session, form))
+    if answer:
+        return answer
+    card = _looked_again(form, choices)
+    page = render_template(
+        "batches/new.html",
+        form=form,
+        like=start.like,
+        in_a_run=AGAIN in request.args,
+        last=find_latest_batch(db(), recorded_by_id=actor().person_id),
+        **_around(form, card, choices),
+    )
+    return page, status_of(form)
+
+
+@blueprint.route("/<code>/edit", methods=["GET", "POST"])
+@allow(Permission.CORRECT_OWN)
+def edit(code: str) -> ResponseReturnValue:
+    """Correct what was entered of a batch."""
+    batch = get_batch(db(), code=code)
+    refuse_foreign_batch(
+        actor(),
+        recorded_by_id=batch.recorded_by_id,
+        made_on=batch.made_at.date(),
+        today=today(),
+    )
+    texts = typed_batch(batch.entry, story=batch) | {"version": batch.version}
+    form = BatchCorrectionForm(data=texts)
+    choices = list_batch_choices(db(), kept=batch.entry)
+    offer(form, choices=choices)
+
+    def save(session: Session) -> Saved:
+        read = read_batch(session, form=form, actor=actor(), today=today(), now=now())
+        # What the notebook or sheet it came from is called is no field of the form.
+        entry = replace(read.entry, reference_source=batch.entry.reference_source)
+        with read.lines_as_typed():
+            correct_batch(
+                session,
+                actor=actor(),
+                today=today(),
+                now=now(),
+                batch_id=batch.id,
+                version=form.version.data,
+                entry=entry,
+                reason=(form.reason.data or "").strip(),
+            )
+        return Saved(
+            location=url_for("batches.show", code=batch.code), message=f"{batch.code} is corrected."
+        )
+
+    answer = submit(form, save)
+    if answer:
+        return answer
+    card = _looked_again(form, choices)
+    page = render_template(
+        "batches/edit.html", form=form, batch=batch, **_around(form, card, choices)
+    )
+    return page, status_of(form)
+
+
+def _start(session: Session, *, like: str) -> _Start:
+    if not like:
+        return _Start(texts={"stuck_on": typed_day(today()), "stuck_by": str(actor().person_id)})
+    story = get_batch(session, code=like)
+    entry = copy_of(story.entry, today=today())
+    if entry.mix_lot_id is None and entry.mix_version_id is not None:
+        newest = newest_mix_version_id(session, mix_version_id=entry.mix_version_id)
+        entry = replace(entry, mix_version_id=newest)
+    entry = replace(entry, stuck_by_id=actor().person_id)
+    return _Start(texts=typed_batch(entry, story=story), like=story.code, kept=story.entry)
+
+
+def _looked_again(form: BatchForm, choices: BatchChoices) -> ShownCard:
+    """Do what a button that only shows the page again asked for, and return the card to show."""
+    card = shown_card(
+        db(),
+        plant=form.plant.data or "",
+        cutting_type=form.cutting_type.data or "",
+        choices=choices,
+        hemisphere=nursery().hemisphere,
+        today=today(),
+    )
+    asked = request.form.get("look_again")
+    if asked == "sources":
+        add_source_line(form)
+    if asked == "card" and card.version_id is not None:
+        fill_from_card(form, texts=card.texts, card_version_id=card.version_id)
+    return card
+
+
+def _around(form: BatchForm, card: ShownCard, choices: BatchChoices) -> dict[str, Any]:
+    """Return what stands around the fields on either page."""
+    asked = request.form.get("look_again")
+    return {
+        "card": card,
+        "choices": choices,
+        "recent_plants": list_recent_plants(db(), limit=RECENT_PLANTS),
+        "unfolded": bool(asked or form.errors),
+        "cautions": sticking_cautions(None),
+        "follow": FOLLOW_THE_LABEL,
+    }
+
+
+def _stick(session: Session, form: BatchForm) -> Saved:
+    read = read_batch(session, form=form, actor=actor(), today=today(), now=now())
+    with read.lines_as_typed():
+        stuck = stick_batch(session, actor=actor(), today=today(), now=now(), entry=read.entry)
+    another = url_for("sticking.create", like=stuck.code, again="yes")
+    here = url_for("batches.show", code=stuck.code)
+    again = AGAIN in request.form
+    return Saved(
+        location=another if again else here,
+        message=_said(session, stuck, read.entry, with_advice=again),
+        link=here,
+        undo=url_for("batches.undo", code=stuck.code),
+        next=None if again else another,
+        next_words="Stick another like this",
+    )
+
+
+def _said(session: Session, stuck: StuckBatch, entry: BatchEntry, *, with_advice: bool) -> str:
+    """Return what was saved; the page of the batch shows its advisories itself."""
+    story = get_batch(session, code=stuck.code)
+    said = f"{stuck.code} is saved: {what_stuck(entry)} of {story.plant}."
+    if not with_advice:
+        return said
+    advisories = list_batch_advisories(
+        session,
+        entry=entry,
+        hemisphere=nursery().hemisphere,
+        today=today(),
+        batch_id=stuck.id,
+    )
+    return " ".join([said, *(advisory.words for advisory in advisories)])
