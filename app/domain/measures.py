@@ -58,9 +58,11 @@ def parse_span(
 
 
 def span_words(*, low: float | None, high: float | None, unit: str = "") -> str:
-    """Return "4 to 6 weeks", "5 weeks", or "" where neither end is known."""
+    """Return "4 to 6 weeks", "1 week", or "" where neither end is known."""
     known = [f"{value:,g}" for value in (low, high) if value is not None]
     if not known:
         return ""
     ends = known if len(set(known)) > 1 else known[:1]
+    if ends == ["1"]:
+        unit = unit.removesuffix("s")
     return f"{' to '.join(ends)} {unit}".strip()

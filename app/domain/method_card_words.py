@@ -5,12 +5,15 @@ from dataclasses import dataclass
 from typing import Final
 
 from app.domain.card_months import months_words, turned
+from app.domain.cutting_types import CuttingType
 from app.domain.hormones import NO_HORMONE
 from app.domain.measures import span_words
-from app.domain.method_cards import CardValues
+from app.domain.method_cards import THIS_NURSERY, TYPE, CardValues
 from app.domain.nursery import Hemisphere
+from app.domain.standings import COMMON_PRACTICE
 
 LABELS: Final[Mapping[str, str]] = {
+    TYPE: "Cutting type",
     "months": "Months",
     "cut": "Cut",
     "section": "Part of the shoot",
@@ -37,10 +40,15 @@ class CardLine:
 
 
 def card_lines(
-    values: CardValues, *, standings: Mapping[str, str], hemisphere: Hemisphere
+    values: CardValues,
+    *,
+    cutting_type: CuttingType,
+    standings: Mapping[str, str],
+    hemisphere: Hemisphere,
 ) -> tuple[CardLine, ...]:
     """Return what a card says, months as this half of the globe counts them; blanks left out."""
     words = {
+        TYPE: cutting_type.value,
         "months": months_words(turned(values.months, hemisphere=hemisphere)),
         "cut": values.cut.value if values.cut else "",
         "section": values.section.value if values.section else "",
@@ -61,6 +69,12 @@ def card_lines(
         for group, label in LABELS.items()
         if words[group]
     )
+
+
+def card_sources(lines: tuple[CardLine, ...]) -> tuple[str, ...]:
+    """Return the published works that the lines rest on, each once, in the order they come."""
+    own = {"", COMMON_PRACTICE, THIS_NURSERY}
+    return tuple(dict.fromkeys(line.standing for line in lines if line.standing not in own))
 
 
 def hormone_words(values: CardValues) -> str:

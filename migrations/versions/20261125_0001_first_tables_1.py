@@ -1,7 +1,7 @@
 """First tables, part 1 of 4.
 
-Benches, containers, genera, history, hormones, ingredients, lost causes, meta, mixes, people,
-sign in events, accounts, import stages, method cards, mix versions, plant names, posted forms.
+Benches, containers, fits, genera, history, hormones, ingredients, lost causes, meta, mixes,
+people, sign in events, accounts, import stages, method cards, mix versions, plant names.
 """
 
 import sqlalchemy as sa
@@ -45,6 +45,15 @@ def upgrade() -> None:
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_containers")),
         sa.UniqueConstraint("name", name=op.f("uq_containers_name")),
+    )
+    op.create_table(
+        "fits",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("data_version", sa.Integer(), nullable=False),
+        sa.Column("fitted_at", sa.DateTime(), nullable=False),
+        sa.Column("payload", sa.LargeBinary(), nullable=False),
+        sa.CheckConstraint("id = 1", name=op.f("ck_fits_one_row")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_fits")),
     )
     op.create_table(
         "genera",
@@ -271,20 +280,6 @@ def upgrade() -> None:
         sa.UniqueConstraint("plain", name=op.f("uq_plant_names_plain")),
     )
     op.create_index(op.f("ix_plant_names_genus_id"), "plant_names", ["genus_id"], unique=False)
-    op.create_table(
-        "posted_forms",
-        sa.Column("key", sa.String(), nullable=False),
-        sa.Column("person_id", sa.Integer(), nullable=True),
-        sa.Column("route", sa.String(), nullable=False),
-        sa.Column("body_hash", sa.String(), nullable=False),
-        sa.Column("result", sa.String(), nullable=False),
-        sa.Column("posted_at", sa.DateTime(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["person_id"], ["people.id"], name=op.f("fk_posted_forms_person_id_people")
-        ),
-        sa.PrimaryKeyConstraint("key", name=op.f("pk_posted_forms")),
-    )
-    op.create_index(op.f("ix_posted_forms_posted_at"), "posted_forms", ["posted_at"], unique=False)
     # The nursery itself is one row from the start.
     op.execute(
         "INSERT INTO meta (id, nursery, zone, hemisphere, medium_word, data_version, "
@@ -293,8 +288,6 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
-    op.drop_index(op.f("ix_posted_forms_posted_at"), table_name="posted_forms")
-    op.drop_table("posted_forms")
     op.drop_index(op.f("ix_plant_names_genus_id"), table_name="plant_names")
     op.drop_table("plant_names")
     op.drop_table("mix_versions")
@@ -318,5 +311,6 @@ def downgrade() -> None:
     op.drop_index("ix_history_subject", table_name="history")
     op.drop_table("history")
     op.drop_table("genera")
+    op.drop_table("fits")
     op.drop_table("containers")
     op.drop_table("benches")

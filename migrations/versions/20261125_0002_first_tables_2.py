@@ -1,7 +1,7 @@
 """First tables, part 2 of 4.
 
-Import stage lines, method card versions, mix lots, mix parts, one time codes, sessions,
-batches.
+Posted forms, import stage lines, method card versions, mix lots, mix parts, one time codes,
+sessions, batches.
 """
 
 import sqlalchemy as sa
@@ -14,6 +14,20 @@ depends_on = None
 
 
 def upgrade() -> None:
+    op.create_table(
+        "posted_forms",
+        sa.Column("key", sa.String(), nullable=False),
+        sa.Column("person_id", sa.Integer(), nullable=True),
+        sa.Column("route", sa.String(), nullable=False),
+        sa.Column("body_hash", sa.String(), nullable=False),
+        sa.Column("result", sa.String(), nullable=False),
+        sa.Column("posted_at", sa.DateTime(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["person_id"], ["people.id"], name=op.f("fk_posted_forms_person_id_people")
+        ),
+        sa.PrimaryKeyConstraint("key", name=op.f("pk_posted_forms")),
+    )
+    op.create_index(op.f("ix_posted_forms_posted_at"), "posted_forms", ["posted_at"], unique=False)
     op.create_table(
         "import_stage_lines",
         sa.Column("import_stage_id", sa.Integer(), nullable=False),
@@ -293,3 +307,5 @@ def downgrade() -> None:
     op.drop_table("method_card_versions")
     op.drop_index("ix_import_stage_lines_state", table_name="import_stage_lines")
     op.drop_table("import_stage_lines")
+    op.drop_index(op.f("ix_posted_forms_posted_at"), table_name="posted_forms")
+    op.drop_table("posted_forms")

@@ -1,6 +1,6 @@
 """First tables, part 3 of 4.
 
-Batch facts, check plans, checks, liner lots, stock plants, batch sources.
+Batch facts, check plans, checks, liner lots, outlooks, stock plants, batch sources.
 """
 
 import sqlalchemy as sa
@@ -211,6 +211,19 @@ def upgrade() -> None:
     )
     op.create_index(op.f("ix_liner_lots_batch_id"), "liner_lots", ["batch_id"], unique=False)
     op.create_table(
+        "outlooks",
+        sa.Column("batch_id", sa.Integer(), nullable=False),
+        sa.Column("from_on", sa.Date(), nullable=False),
+        sa.Column("new_by", sa.JSON(), nullable=False),
+        sa.Column("ever", sa.Double(), nullable=False),
+        sa.Column("finish", sa.Integer(), nullable=False),
+        sa.CheckConstraint("finish IN (0, 1)", name=op.f("ck_outlooks_finish_flag")),
+        sa.ForeignKeyConstraint(
+            ["batch_id"], ["batches.id"], name=op.f("fk_outlooks_batch_id_batches")
+        ),
+        sa.PrimaryKeyConstraint("batch_id", name=op.f("pk_outlooks")),
+    )
+    op.create_table(
         "stock_plants",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("number", sa.Integer(), nullable=False),
@@ -309,6 +322,7 @@ def downgrade() -> None:
     op.drop_table("batch_sources")
     op.drop_index(op.f("ix_stock_plants_plant_name_id"), table_name="stock_plants")
     op.drop_table("stock_plants")
+    op.drop_table("outlooks")
     op.drop_index(op.f("ix_liner_lots_batch_id"), table_name="liner_lots")
     op.drop_table("liner_lots")
     op.drop_table("checks")

@@ -56,5 +56,6 @@ def test_what_is_no_span_is_refused(text: str) -> None:
 def test_spans_in_words() -> None:
     assert span_words(low=4, high=6, unit="weeks") == "4 to 6 weeks"
     assert span_words(low=8.6, high=8.6, unit="weeks") == "8.6 weeks"
+    assert span_words(low=1, high=1, unit="weeks") == "1 week"
     assert span_words(low=3000, high=None, unit="ppm") == "3,000 ppm"
     assert span_words(low=None, high=None, unit="weeks") == ""

@@ -9,7 +9,7 @@ from app.domain.cutting_types import Cut, CuttingType, Section
 from app.domain.hormones import Hormone
 from app.domain.method_card_names import accepted_card
 from app.domain.method_card_starts import single_hormone, starting_values
-from app.domain.method_card_words import card_lines, hormone_words
+from app.domain.method_card_words import card_lines, card_sources, hormone_words
 from app.domain.method_cards import (
     THIS_NURSERY,
     CardEntry,
@@ -147,13 +147,20 @@ def test_what_a_card_is_not_for(genus: str, species: str, field: str) -> None:
 
 
 def test_a_card_is_told_line_by_line_with_where_each_comes_from() -> None:
-    lines = card_lines(CARD, standings=STANDINGS, hemisphere=Hemisphere.SOUTH)
+    lines = card_lines(
+        CARD,
+        cutting_type=CuttingType.SEMI_RIPE,
+        standings=STANDINGS,
+        hemisphere=Hemisphere.SOUTH,
+    )
     told = {line.group: (line.words, line.standing) for line in lines}
     assert told["months"] == ("February to April", COMMON_PRACTICE)
     assert told["weeks"] == ("4 to 6 weeks", "A. Writer, 1999")
     assert told["bottom_heat"][0] == "20 to 22 °C"
     assert told["hormone"][0] == "IBA quick dip or talc 2,000 ppm"
+    assert told["cutting_type"] == ("semi-ripe", "A. Writer, 1999")
     assert "mix" not in told
+    assert card_sources(lines) == ("A. Writer, 1999",)
 
 
 def test_hormones_in_words() -> None:

@@ -1,18 +1,22 @@
 """Method cards are put in, found, changed and taken out of use."""
 
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from app.domain.batches import BatchEntry
 from app.domain.card_months import parse_months
 from app.domain.cutting_types import CuttingType
 from app.domain.method_cards import THIS_NURSERY, CardEntry, CardValues
 from app.domain.people import Actor
 from app.domain.problems import ChangedMeanwhile, NotAccepted, NotFound
 from app.domain.standings import COMMON_PRACTICE
+from app.services.batches import stick_batch
 from app.services.method_cards import add_card, change_card, load_starting_cards, retire_card
+from app.store.models.batches import BatchFacts
 from app.store.models.genera import Genus
 from app.store.models.history import HistoryLine
 from app.store.models.method_cards import MethodCard
@@ -23,7 +27,8 @@ from app.store.queries.method_cards import (
     list_card_versions,
     list_cards,
 )
-from tests.conftest import NOW
+from tests.conftest import NOW, TODAY
+from tests.services.batch_records import add_plant
 
 SOFT, SEMI = CuttingType.SOFTWOOD, CuttingType.SEMI_RIPE
 
@@ -98,6 +103,22 @@ def test_a_change_is_the_next_version_and_stands_as_this_nurserys_own(
     assert line is not None
     assert line.subject == "method card Salix hardwood"
     assert line.change == '{"weeks_high":[6.0,8]}'
+
+
+def test_other_weeks_to_root_move_the_first_count_of_open_batches(
+    loaded: Session, head: Actor
+) -> None:
+    # The first count falls due at the lower weeks to root of the genus and type, times seven.
+    entry = BatchEntry(
+        plant_name_id=add_plant(loaded, "Cistus"), stuck_on=TODAY, stuck=60, cutting_type=SEMI
+    )
+    stick_batch(loaded, actor=head, today=TODAY, now=NOW, entry=entry)
+    first_count = select(BatchFacts.next_count_on)
+    assert loaded.scalar(first_count) == TODAY + timedelta(weeks=4)
+    card = found(loaded, "Cistus", SEMI)
+    values = replace(card.values, weeks_low=6)
+    change_card(loaded, actor=head, now=NOW, card_id=card.id, version=card.version, values=values)
+    assert loaded.scalar(first_count) == TODAY + timedelta(weeks=6)
 
 
 def test_saving_without_a_change_makes_no_version(loaded: Session, head: Actor) -> None:

@@ -4,20 +4,24 @@ import pytest
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from app.domain.batches import BatchEntry
 from app.domain.mixes import MixEntry, MixPart
 from app.domain.people import Actor
 from app.domain.problems import ChangedMeanwhile, NotAccepted, NotFound
+from app.services.batches import stick_batch, void_batch
 from app.services.mixes import add_mix, change_mix, keep_mix, load_starting_mixes, retire_mix
 from app.store.models.history import HistoryLine
 from app.store.models.mixes import Ingredient, MixLot
 from app.store.queries.mixes import (
     find_mix_version,
     get_mix,
+    list_batches_in_mix,
     list_ingredients,
     list_mix_choices,
     list_mixes,
 )
 from tests.conftest import NOW, TODAY
+from tests.services.batch_records import add_plant
 
 
 def entry(name: str = "Frame mix", *, shrinkage: float | None = None, **parts: float) -> MixEntry:
@@ -81,6 +85,47 @@ def test_a_used_recipe_stays_and_the_change_is_the_next_version(
     assert line is not None
     assert line.what == "mix changed, now version 2"
     assert line.change == '{"parts":["bark, 3\\nperlite, 2","bark, 1\\nsand, 1"]}'
+
+
+def test_what_was_stuck_in_it_keeps_its_recipe_and_is_listed(session: Session, head: Actor) -> None:
+    mix_id = add_mix(session, actor=head, now=NOW, entry=entry())
+    stuck = stick_batch(
+        session,
+        actor=head,
+        today=TODAY,
+        now=NOW,
+        entry=BatchEntry(
+            plant_name_id=add_plant(session),
+            stuck_on=TODAY,
+            stuck=96,
+            mix_version_id=get_mix(session, mix_id=mix_id).newest.id,
+        ),
+    )
+    change_mix(session, actor=head, now=NOW, mix_id=mix_id, version=1, entry=entry(loam=1))
+    newest, first = get_mix(session, mix_id=mix_id).versions
+    assert (newest.batches, first.batches) == (0, 1)
+    assert first.words == "3 parts bark and 2 parts perlite"
+    (listed,) = list_batches_in_mix(session, mix_id=mix_id)
+    assert (listed.code, listed.plant, listed.number) == (stuck.code, "Hebe 'Great Orme'", 1)
+    assert (listed.stuck, listed.rooted, listed.unrooted) == (96, 0, 96)
+    assert list_mixes(session)[0].batches == 1
+
+
+def test_a_batch_entered_by_mistake_is_not_listed_but_its_recipe_stays(
+    session: Session, head: Actor
+) -> None:
+    mix_id = add_mix(session, actor=head, now=NOW, entry=entry())
+    version_id = get_mix(session, mix_id=mix_id).newest.id
+    wrong = BatchEntry(
+        plant_name_id=add_plant(session), stuck_on=TODAY, stuck=9, mix_version_id=version_id
+    )
+    stuck = stick_batch(session, actor=head, today=TODAY, now=NOW, entry=wrong)
+    void_batch(session, actor=head, today=TODAY, now=NOW, batch_id=stuck.id, reason="Entered twice")
+    assert list_batches_in_mix(session, mix_id=mix_id) == ()
+    assert get_mix(session, mix_id=mix_id).batches == 0
+    assert (
+        change_mix(session, actor=head, now=NOW, mix_id=mix_id, version=1, entry=entry(loam=1)) == 2
+    )
 
 
 def test_another_name_alone_makes_no_version(session: Session, head: Actor) -> None:

@@ -5,9 +5,13 @@ from collections.abc import Callable
 import pytest
 from flask.testing import FlaskClient
 
-from app.domain.people import Role
+from app.domain.batches import BatchEntry
+from app.domain.people import Actor, Role
+from app.services.batches import stick_batch
 from app.store.queries.mixes import get_mix, list_mixes
 from app.store.session import Database
+from tests.conftest import NOW, TODAY
+from tests.services.batch_records import add_plant
 
 SignIn = Callable[[Role], FlaskClient]
 FRAME = {
@@ -39,6 +43,24 @@ def test_a_mix_is_added_and_shown(client: FlaskClient, mix_id: int) -> None:
     assert "Nothing has been stuck in this mix yet" in page
     assert "Legionella" in page
     assert "Frame mix" in client.get("/mixes").text
+
+
+def test_what_was_stuck_in_it_is_shown(
+    client: FlaskClient, mix_id: int, database: Database, head: Actor
+) -> None:
+    with database.writing() as session:
+        entry = BatchEntry(
+            plant_name_id=add_plant(session),
+            stuck_on=TODAY,
+            stuck=96,
+            mix_version_id=get_mix(session, mix_id=mix_id).newest.id,
+        )
+        stick_batch(session, actor=head, today=TODAY, now=NOW, entry=entry)
+    page = client.get(f"/mixes/{mix_id}").text
+    assert '<a class="label" href="/batches/26-0001">' in page
+    assert "<i>Hebe</i> ‘Great Orme’" in page
+    assert 'aria-label="96 unrooted"' in page
+    assert "1 batch in it" in page
 
 
 def test_litres_are_worked_out_with_the_shrinkage(client: FlaskClient, mix_id: int) -> None:

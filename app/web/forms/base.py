@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from flask_wtf import FlaskForm
-from wtforms import Field, HiddenField, IntegerField
+from wtforms import Field, FieldList, HiddenField, IntegerField
 from wtforms.form import BaseForm
 from wtforms.validators import InputRequired, Regexp
 from wtforms.widgets import HiddenInput
@@ -36,8 +36,12 @@ class PostForm(FlaskForm):
         found = _field_named(self, field) if field else None
         if found is None:
             self.form_errors.append(sentence)
-        else:
-            found.errors = [*found.errors, sentence]
+            return
+        found.errors = [*found.errors, sentence]
+        for outer in self:
+            if isinstance(outer, FieldList) and found.name.startswith(f"{outer.name}-"):
+                # A list does not ask its lines for their errors again.
+                outer.errors = [*outer.errors, sentence]
 
     def refuse_all(self, refusal: NotAccepted) -> None:
         """Put each sentence of a refusal in its place."""

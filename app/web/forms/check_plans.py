@@ -2,7 +2,7 @@
 
 from typing import Any, Final
 
-from wtforms import RadioField, SelectField, StringField
+from wtforms import RadioField, SelectChoice, SelectField, StringField
 
 from app.domain.check_plans import CheckPlan
 from app.domain.cutting_types import CuttingType
@@ -28,9 +28,11 @@ class CheckPlanForm(VersionedForm):
     looks_only = RadioField(
         "Before the autumn",
         choices=[
-            (WIDER, "as usual: hardwood lined out is only looked at, all else is counted"),
-            (ONLY_LOOKS, "only looked at; first counted in the autumn"),
-            (COUNTED, "counted"),
+            SelectChoice(
+                WIDER, "as usual: hardwood lined out is only looked at, all else is counted"
+            ),
+            SelectChoice(ONLY_LOOKS, "only looked at; first counted in the autumn"),
+            SelectChoice(COUNTED, "counted"),
         ],
         default=WIDER,
     )
@@ -64,7 +66,10 @@ class GenusPlanForm(CheckPlanForm):
     genus = StringField("Genus", description="Such as Hebe.")
     cutting_type = SelectField(
         "Cutting type",
-        choices=[("", "every type"), *((kind.value, kind.value) for kind in CuttingType)],
+        choices=[
+            SelectChoice("", "every type"),
+            *(SelectChoice(kind.value) for kind in CuttingType),
+        ],
     )
 
 

@@ -13,6 +13,7 @@ from wtforms import (
     FormField,
     HiddenField,
     RadioField,
+    SelectChoice,
     SelectField,
     SelectMultipleField,
     StringField,
@@ -37,19 +38,19 @@ from app.web.forms.base import PostForm, VersionedForm
 SPARE_LINES: Final = 2
 MOST_LINES: Final = 40
 KINDS: Final = (
-    (CheckKind.COUNTED.value, "counted"),
-    (CheckKind.SAMPLE.value, "a sample"),
-    (CheckKind.LOOKED_ONLY.value, "looked only"),
+    SelectChoice(CheckKind.COUNTED.value, "counted"),
+    SelectChoice(CheckKind.SAMPLE.value, "a sample"),
+    SelectChoice(CheckKind.LOOKED_ONLY.value, "looked only"),
 )
 ROOTED_AS: Final = (
-    (RootedAs.NEW.value, "newly rooted"),
-    (RootedAs.SO_FAR.value, "all rooted so far"),
-    (RootedAs.LEFT.value, "what is left unrooted"),
+    SelectChoice(RootedAs.NEW.value, "newly rooted"),
+    SelectChoice(RootedAs.SO_FAR.value, "all rooted so far"),
+    SelectChoice(RootedAs.LEFT.value, "what is left unrooted"),
 )
 ENDINGS: Final = (
-    (Ending.NONE.value, "It stays"),
-    (Ending.DUMPED.value, "Dumped: the rest failed and is thrown out"),
-    (
+    SelectChoice(Ending.NONE.value, "It stays"),
+    SelectChoice(Ending.DUMPED.value, "Dumped: the rest failed and is thrown out"),
+    SelectChoice(
         Ending.CLEARED_UNROOTED.value,
         "Cleared unrooted: taken away for another reason, neither rooted nor failed",
     ),
@@ -101,11 +102,14 @@ class CheckForm(VersionedForm):
         while len(self.lost) < min(filled + SPARE_LINES, MOST_LINES):
             self.lost.append_entry()
         for place, entry in enumerate(self.lost, start=1):
-            entry.form.cause.choices = [("", "choose a cause"), *((name, name) for name in names)]
+            entry.form.cause.choices = [
+                SelectChoice("", "choose a cause"),
+                *(SelectChoice(name) for name in names),
+            ]
             line = Markup('<span class="unseen">, line {}</span>').format(place)
             entry.form.number.label.text = Markup("Newly lost") + line
             entry.form.cause.label.text = Markup("to") + line
-        self.checked_by.choices = [(person.id, person.name) for person in people]
+        self.checked_by.choices = [SelectChoice(person.id, person.name) for person in people]
         if checker and self.checked_by.data is None:
             self.checked_by.data = checker
 

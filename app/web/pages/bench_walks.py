@@ -3,6 +3,7 @@
 from flask import Blueprint, render_template, url_for
 from flask.typing import ResponseReturnValue
 from sqlalchemy.orm import Session
+from wtforms import SelectChoice
 
 from app.domain.due import batch_count
 from app.domain.permissions import Permission
@@ -22,7 +23,7 @@ def walk(bench_id: int) -> ResponseReturnValue:
     """Log a look at every open batch on a bench but those ticked."""
     form = WalkForm()
     standing = list_standing_batches(db(), bench_id=bench_id)
-    form.excepted.choices = [(batch.batch_id, batch.code) for batch in standing]
+    form.excepted.choices = [SelectChoice(batch.batch_id, batch.code) for batch in standing]
 
     def save(session: Session) -> Saved:
         walked = walk_bench(

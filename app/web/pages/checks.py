@@ -7,6 +7,7 @@ from flask.typing import ResponseReturnValue
 from sqlalchemy.orm import Session
 
 from app.domain.check_words import found_words, left_words
+from app.domain.codes import parse_batch_code
 from app.domain.containers import ContainerKind
 from app.domain.genus_cautions import FOLLOW_THE_LABEL, caution_words
 from app.domain.outcomes import Standing, standing_before
@@ -44,9 +45,9 @@ MORE_LINES = "lines"
 def choose() -> ResponseReturnValue:
     """Ask which batch is checked, and go on to it by its code."""
     code = request.args.get("code", "").strip()
-    batch_id = find_batch_id(db(), code=code) if code else None
-    if batch_id is not None:
-        return redirect(url_for("checks.create", code=code), code=303)
+    if code and find_batch_id(db(), code=code) is not None:
+        found = str(parse_batch_code(code))
+        return redirect(url_for("checks.create", code=found), code=303)
     return render_template(
         "checks/choose.html", code=code, round=list_round(db(), on=today()), today=today()
     )

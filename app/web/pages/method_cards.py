@@ -5,7 +5,7 @@ from flask.typing import ResponseReturnValue
 from sqlalchemy.orm import Session
 
 from app.domain.genus_cautions import FOLLOW_THE_LABEL, caution_words
-from app.domain.method_card_words import CardLine, card_lines
+from app.domain.method_card_words import CardLine, card_lines, card_sources
 from app.domain.permissions import Permission
 from app.domain.work_cautions import sticking_cautions
 from app.services.method_cards import add_card, change_card, retire_card
@@ -55,6 +55,8 @@ def show(card_id: int) -> ResponseReturnValue:
         "method_cards/show.html",
         card=card,
         lines=versions[0][1],
+        # A blank at the head, so that the first work is number 1.
+        sources=("", *card_sources(versions[0][1])),
         versions=versions,
         caution=caution_words(
             card.caution, applies_to=card.caution_applies_to, basis=card.caution_basis
@@ -127,7 +129,12 @@ def _set_retired(card_id: int, *, retired: bool) -> Response:
 
 
 def _lines(card: KnownCard) -> tuple[CardLine, ...]:
-    return card_lines(card.values, standings=card.standings, hemisphere=nursery().hemisphere)
+    return card_lines(
+        card.values,
+        cutting_type=card.cutting_type,
+        standings=card.standings,
+        hemisphere=nursery().hemisphere,
+    )
 
 
 def _saved(card: KnownCard) -> Saved:

@@ -38,8 +38,11 @@
     foot.append(button);
   }
 
+  /* "96", "1,020", "2 x 84 - 3", "2 trays of 84 less 3"; null for what only the server can read. */
   function whole(text) {
     const plain = text.trim().replaceAll(",", "");
+    const trays = /^(\d+) ?(?:[x*×]|trays? of) ?(\d+)(?: ?(?:-|less) ?(\d+))?$/i.exec(plain);
+    if (trays) return trays[1] * trays[2] - (trays[3] || 0);
     return plain === "" ? 0 : /^\d+$/.test(plain) ? Number(plain) : null;
   }
 
@@ -71,8 +74,9 @@
   function suggestions() {
     let lists = 0;
     for (const input of document.querySelectorAll("input[data-suggest]")) {
-      const list = made("datalist", { id: `suggested-${++lists}` });
-      input.after(list);
+      /* What the page offers already stays until something is typed. */
+      const list = input.list || made("datalist", { id: `suggested-${++lists}` });
+      if (!list.isConnected) input.after(list);
       input.setAttribute("list", list.id);
       input.setAttribute("autocomplete", "off");
       let waiting, asked = "";
