@@ -60,10 +60,6 @@ class Outlook:
         """Return whether hardly anything more is expected: under 0.5 items or 2 % of the size."""
         return self.ever < max(FINISH_ITEMS, FINISH_SHARE * self.size)
 
-    def waited(self, days: int) -> float:
-        """Return the item-days of waiting so many days after the last count."""
-        return float(self.new_by[: min(days, DAYS_AHEAD) + 1].sum())
-
 
 def outlook(
     *,

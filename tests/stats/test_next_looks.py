@@ -42,7 +42,6 @@ def test_due_when_the_budget_of_item_days_is_used_up() -> None:
     steps = Outlook(new_by=np.array([0.0, *[8.0] * 120]), ever=8.0, size=8.0)
     # eight waiting five days: 40
     assert steps.due_after(budget=40.0) == 5
-    assert steps.waited(5) == 40.0
 
 
 def test_never_sooner_than_four_days_nor_later_than_twenty_eight() -> None:
