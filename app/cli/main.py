@@ -9,7 +9,7 @@ from typing import Final, Protocol, TextIO, TypeAlias
 
 from sqlalchemy.exc import OperationalError
 
-from app.cli import backups, due, people, serve, verifying
+from app.cli import backups, due, imports, people, serve, verifying
 from app.cli.context import CommandRefused, Context
 from app.clock import Clock, SystemClock
 from app.domain.problems import ChangedMeanwhile, NotAccepted, NotAllowed, NotFound
@@ -35,7 +35,7 @@ class Command(Protocol):
         ...
 
 
-COMMANDS: Final[tuple[Command, ...]] = (serve, backups, due, people, verifying)
+COMMANDS: Final[tuple[Command, ...]] = (serve, backups, due, people, verifying, imports)
 _REFUSALS: Final = (
     BackupUnsound,
     ChangedMeanwhile,

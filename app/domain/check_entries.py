@@ -3,6 +3,7 @@
 Numbers come as they were typed; what they mean depends on where the batch stood before.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Final
@@ -70,35 +71,11 @@ def accepted_entry(entry: CheckEntry) -> CheckEntry:
         NotAccepted: a temperature, a humidity or a text is out of range.
     """
     problems = [
-        Problem(field=field, sentence=sentence)
-        for field, wrong, sentence in (
-            (
-                "medium_c",
-                not _within(entry.medium_c, COLDEST_C, HOTTEST_C),
-                f"Give the temperature in °C, from {COLDEST_C} to {HOTTEST_C}.",
-            ),
-            (
-                "humidity_percent",
-                not _within(entry.humidity_percent, 0, 100),
-                "Give the humidity in percent, from 0 to 100.",
-            ),
-            (
-                "note",
-                len(entry.note) > LONGEST_NOTE,
-                f"Keep the note within {LONGEST_NOTE:,} letters.",
-            ),
-            (
-                "ending_cause",
-                len(entry.ending_cause) > LONGEST_WORDS,
-                f"Keep this within {LONGEST_WORDS} letters.",
-            ),
-            (
-                "rooted_means",
-                len(entry.rooted_means) > LONGEST_WORDS,
-                f"Keep this within {LONGEST_WORDS} letters.",
-            ),
-        )
-        if wrong
+        *_out_of_range(entry.medium_c, "medium_c", low=COLDEST_C, high=HOTTEST_C, unit="°C"),
+        *_out_of_range(entry.humidity_percent, "humidity_percent", low=0, high=100, unit="percent"),
+        *_too_long(entry.note, "note", most=LONGEST_NOTE),
+        *_too_long(entry.ending_cause, "ending_cause", most=LONGEST_WORDS),
+        *_too_long(entry.rooted_means, "rooted_means", most=LONGEST_WORDS),
     ]
     if problems:
         raise NotAccepted(tuple(problems))
@@ -159,5 +136,13 @@ def _added_up(lost: tuple[Loss, ...]) -> tuple[Loss, ...]:
     return tuple(Loss(cause=cause, number=number) for cause, number in numbers.items() if number)
 
 
-def _within(value: float | None, low: float, high: float) -> bool:
-    return value is None or low <= value <= high
+def _out_of_range(
+    value: float | None, field: str, *, low: float, high: float, unit: str
+) -> Iterator[Problem]:
+    if value is not None and not low <= value <= high:
+        yield Problem(field=field, sentence=f"Give a number in {unit}, from {low} to {high}.")
+
+
+def _too_long(text: str, field: str, *, most: int) -> Iterator[Problem]:
+    if len(text) > most:
+        yield Problem(field=field, sentence=f"Keep this within {most:,} letters.")

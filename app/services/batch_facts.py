@@ -102,7 +102,7 @@ def refresh_facts(session: Session, *, batch_id: int) -> Facts:
     return refreshed[0]
 
 
-def refresh_many(session: Session, batch_ids: Iterable[int]) -> int:
+def refresh_many(session: Session, *, batch_ids: Iterable[int]) -> int:
     """Work out the facts of many batches afresh and return how many there were.
 
     Raises:
@@ -116,7 +116,7 @@ def refresh_many(session: Session, batch_ids: Iterable[int]) -> int:
     return number
 
 
-def read_basics(session: Session, batch_ids: Iterable[int]) -> tuple[BatchBasics, ...]:
+def read_basics(session: Session, *, batch_ids: Iterable[int]) -> tuple[BatchBasics, ...]:
     """Return what the facts of these batches rest on, by batch id."""
     wanted = sorted(set(batch_ids))
     query = _basics_query().where(Batch.id.in_(wanted)).order_by(Batch.id)
@@ -139,7 +139,7 @@ def plan_of_batch(session: Session, *, batch_id: int) -> BatchPlan:
     Raises:
         NotFound: there is no such batch.
     """
-    for basics in read_basics(session, [batch_id]):
+    for basics in read_basics(session, batch_ids=[batch_id]):
         return _chosen(basics, plans=plans_of(read_plan_book(session), basics=basics))
     raise NotFound("There is no such batch.")
 
@@ -178,11 +178,11 @@ def _keep_ending(session: Session, *, batch_id: int, standing: Standing) -> None
 
 def _refresh(session: Session, batch_ids: Sequence[int], *, book: PlanBook) -> Iterator[Facts]:
     session.flush()
-    counts = counts_by_batch(session, batch_ids)
+    counts = counts_by_batch(session, batch_ids=batch_ids)
     stored = set(
         session.scalars(select(BatchFacts.batch_id).where(BatchFacts.batch_id.in_(batch_ids)))
     )
-    for basics in read_basics(session, batch_ids):
+    for basics in read_basics(session, batch_ids=batch_ids):
         checks = counts.get(basics.batch_id, ())
         standing = tally(checks, stuck=basics.stuck, stuck_on=basics.stuck_on)
         _keep_ending(session, batch_id=basics.batch_id, standing=standing)

@@ -161,7 +161,7 @@ def _row_to_change(session: Session, batch_id: int, *, actor: Actor, today: date
 
 def _refuse_too_few_for_checks(session: Session, row: Batch, entry: BatchEntry) -> None:
     """Refuse numbers and days that the checks so far contradict; make room for the others."""
-    checks = counts_by_batch(session, [row.id]).get(row.id, ())
+    checks = counts_by_batch(session, batch_ids=[row.id]).get(row.id, ())
     live = [check for check in checks if not check.withdrawn]
     first_on = min((check.checked_on for check in live), default=entry.stuck_on)
     if first_on < entry.stuck_on:

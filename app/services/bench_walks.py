@@ -52,9 +52,7 @@ def walk_bench(
         NotFound: there is no such bench.
     """
     walked_on = walked_on or today
-    if walked_on > today:
-        sentence = f"{day_long(walked_on)} has not come yet. Give the day of the walk."
-        raise NotAccepted.at("walked_on", sentence)
+    _refuse_future(walked_on, today=today)
     bench = get_bench_name(session, bench_id=bench_id)
     batches = [
         batch
@@ -66,17 +64,17 @@ def walk_bench(
         raise NotAccepted.at("", sentence)
     walk_key = secrets.token_urlsafe(12)
     _look_at(session, batches, actor=actor, now=now, walked_on=walked_on, walk_key=walk_key)
-    refresh_many(session, [batch.batch_id for batch in batches])
-    record_change(
-        session,
-        actor=actor,
-        now=now,
-        what="bench walked",
-        subject=f"bench {bench}, walk {walk_key}",
-        change={},
-    )
+    refresh_many(session, batch_ids=[batch.batch_id for batch in batches])
+    subject = f"bench {bench}, walk {walk_key}"
+    record_change(session, actor=actor, now=now, what="bench walked", subject=subject, change={})
     codes = tuple(batch.code for batch in batches)
     return BenchWalk(walk_key=walk_key, bench=bench, walked_on=walked_on, looked_at=codes)
+
+
+def _refuse_future(walked_on: date, *, today: date) -> None:
+    if walked_on > today:
+        sentence = f"{day_long(walked_on)} has not come yet. Give the day of the walk."
+        raise NotAccepted.at("walked_on", sentence)
 
 
 def undo_walk(session: Session, *, actor: Actor, now: datetime, walk_key: str) -> int:

@@ -3,7 +3,7 @@
 Whoever sets a plan also brings the next dates of the open batches concerned up to date.
 """
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import datetime
 
 from sqlalchemy import literal_column, select
@@ -12,14 +12,13 @@ from sqlalchemy.orm import Session
 from app.domain.check_plans import CheckPlan, PlanLevel, accepted_plan
 from app.domain.people import Actor
 from app.domain.permissions import Permission, allowed
-from app.domain.problems import ChangedMeanwhile, FieldChange, NotAllowed, NotFound
+from app.domain.problems import ChangedMeanwhile, NotAllowed, NotFound
 from app.services.batch_facts import refresh_many
-from app.services.corrections import correct_row, in_words
+from app.services.corrections import correct_row
 from app.services.history import JsonValue, record_change
 from app.store.models.batches import Batch, BatchFacts
 from app.store.models.check_plans import CheckPlanRow
 from app.store.models.genera import Genus
-from app.store.queries.check_plans import StoredPlan, find_plan
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,16 +56,8 @@ def set_plan(
     """
     if not allowed(actor.role, Permission.KEEP_REGISTERS):
         raise NotAllowed("The head propagator sets check plans.")
-    plan = accepted_plan(plan)
-    stored = find_plan(
-        session,
-        level=place.level,
-        genus_id=place.genus_id,
-        cutting_type=place.cutting_type,
-        batch_id=place.batch_id,
-    )
     subject = _subject(session, place)
-    change = _write(session, stored, place=place, version=version, plan=plan)
+    change = _write(session, place, version=version, plan=accepted_plan(plan))
     if not change:
         return 0
     record_change(
@@ -101,19 +92,13 @@ def refresh_open_batches(
         query = query.where(BatchFacts.cutting_type == cutting_type)
     if batch_id is not None:
         query = query.where(BatchFacts.batch_id == batch_id)
-    return refresh_many(session, session.scalars(query).all())
+    return refresh_many(session, batch_ids=session.scalars(query).all())
 
 
 def _write(
-    session: Session, stored: StoredPlan, *, place: PlanPlace, version: int, plan: CheckPlan
+    session: Session, place: PlanPlace, *, version: int, plan: CheckPlan
 ) -> dict[str, JsonValue]:
     """Store the plan and return what changed of it."""
-    after = {
-        "look_every_days": plan.look_every_days,
-        "first_count_day": plan.first_count_day,
-        "count_every_days": plan.count_every_days,
-        "looks_only": plan.looks_only,
-    }
     row = session.scalars(
         select(CheckPlanRow).where(
             CheckPlanRow.level == place.level,
@@ -123,28 +108,16 @@ def _write(
         )
     ).one_or_none()
     if row is not None:
-        change = correct_row(row, version=version, after=after)
+        change = correct_row(row, version=version, after=asdict(plan))
         session.flush()
         return change
-    if version != stored.version:
-        changes = tuple(
-            FieldChange(field=field, now="nothing", wanted=in_words(value))
-            for field, value in after.items()
-        )
-        raise ChangedMeanwhile(version=stored.version, changes=changes)
+    if version != 0:
+        raise ChangedMeanwhile(version=0)
     if plan.is_blank:
         return {}
-    session.add(
-        CheckPlanRow(
-            level=place.level.value,
-            genus_id=place.genus_id,
-            cutting_type=place.cutting_type,
-            batch_id=place.batch_id,
-            **after,
-        )
-    )
+    session.add(CheckPlanRow(**asdict(place), **asdict(plan)))
     session.flush()
-    return {field: [None, value] for field, value in after.items() if value is not None}
+    return {field: [None, value] for field, value in asdict(plan).items() if value is not None}
 
 
 def _subject(session: Session, place: PlanPlace) -> str:

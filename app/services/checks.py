@@ -83,7 +83,7 @@ def record_check(
     """
     batch = _open_batch(session, batch_id)
     entry = _accepted(session, entry, batch=batch, actor=actor)
-    others = counts_by_batch(session, [batch_id]).get(batch_id, ())
+    others = counts_by_batch(session, batch_ids=[batch_id]).get(batch_id, ())
     _refuse_cleared(batch, others=others, checked_on=entry.checked_on)
     running = next_running(session, batch_id=batch_id, checked_on=entry.checked_on)
     counts, standing = _counted(batch, entry, others=others, running=running, today=today)
@@ -252,7 +252,7 @@ def _accepted(
 
 
 def _others(session: Session, stored: StoredCheck) -> tuple[CheckCounts, ...]:
-    counts = counts_by_batch(session, [stored.batch_id]).get(stored.batch_id, ())
+    counts = counts_by_batch(session, batch_ids=[stored.batch_id]).get(stored.batch_id, ())
     return counts_but(counts, stored=stored)
 
 

@@ -112,7 +112,7 @@ def _changed_checks(session: Session, batches: Sequence[Corrected]) -> Mapping[i
         for check in batch.compared.checks
         if check.state is LineState.CHANGED and check.kept
     ]
-    stored = checks_by_id(session, [check.kept.id for _, check in pairs if check.kept])
+    stored = checks_by_id(session, check_ids=[check.kept.id for _, check in pairs if check.kept])
     return {
         check.kept.id: _ChangedCheck(
             stored=stored[check.kept.id],

@@ -8,7 +8,6 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
-from datetime import date
 from pathlib import PurePath
 from typing import Final, TypeAlias
 
@@ -18,10 +17,8 @@ from sqlalchemy.orm import Session
 from app.domain.codes import parse_batch_code
 from app.domain.days import day_long
 from app.domain.notebook import LineRemark, NotebookBatch, NotebookSheet, in_line_order
-from app.domain.notebook_batches import read_notebook
 from app.domain.notebook_comparison import ComparedBatch, KeptBatch, LineState, compare_batch
 from app.domain.notebook_names import KnownNames, NewNames, find_new_names, with_known_names
-from app.formats.sheets import read_sheet
 from app.store.models.meta import Meta
 from app.store.queries.notebook_names import read_known_names
 from app.store.queries.notebooks import (
@@ -66,16 +63,6 @@ class NotebookComparison:
         return tuple(
             batch for batch in self.batches if batch.state is not LineState.SAME and not batch.wrong
         )
-
-
-def read_notebook_file(data: bytes, *, filename: str, row_limit: int, today: date) -> NotebookSheet:
-    """Return the sheet in the file as it was understood.
-
-    Raises:
-        NotAccepted: it is no sheet that can be read, or its header lacks a column.
-    """
-    lines = read_sheet(data, filename=filename, row_limit=row_limit)
-    return read_notebook(lines, today=today)
 
 
 def notebook_name(filename: str) -> str:

@@ -4,7 +4,7 @@ What has to be inserted goes in by bulk; nothing here decides, `notebook_imports
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, Final, cast
 
@@ -154,7 +154,7 @@ class _Writing:
     ) -> list[NumberedBatch]:
         numbers = self._newest_numbers({batch.batch.stuck_on.year for batch in batches})
         rows = [self._batch_row(batch, source=source, numbers=numbers) for batch in batches]
-        keys = _insert(self.session, Batch, rows)
+        keys = _insert(self.session, Batch, rows, by=("code",))
         made = [
             NumberedBatch(id=key, code=row["code"], compared=batch)
             for key, row, batch in zip(keys, rows, batches, strict=True)
@@ -211,7 +211,7 @@ class _Writing:
             | {"batch_id": batch_id}
             for batch_id, batch, check in new
         ]
-        keys = _insert(self.session, Check, rows)
+        keys = _insert(self.session, Check, rows, by=("batch_id", "checked_on", "running"))
         versions = [
             self._version(check, check_id=key, ended=row["ended"])
             for key, row, (_, _, check) in zip(keys, rows, new, strict=True)
@@ -231,7 +231,9 @@ class _Writing:
         losing = [(check, version) for check, version in pairs if check.counts.lost]
         others = [version for check, version in pairs if not check.counts.lost]
         _insert_unseen(self.session, CheckVersion, others)
-        keys = _insert(self.session, CheckVersion, [version for _, version in losing])
+        keys = _insert(
+            self.session, CheckVersion, [version for _, version in losing], by=("check_id",)
+        )
         losses: list[dict[str, Any]] = []
         for key, (check, _) in zip(keys, losing, strict=True):
             losses += loss_rows(key, counts=check.counts, ids=self.ids)
@@ -240,10 +242,10 @@ class _Writing:
     def _keep_facts(
         self, made: Sequence[NumberedBatch], *, stored: Sequence[ComparedBatch]
     ) -> None:
-        new = [asdict(self._facts(one.compared, batch_id=one.id)) for one in made]
+        new = [dict(vars(self._facts(one.compared, batch_id=one.id))) for one in made]
         _insert_unseen(self.session, BatchFacts, new)
         changed = [
-            asdict(self._facts(batch, batch_id=batch.kept.id)) for batch in stored if batch.kept
+            dict(vars(self._facts(batch, batch_id=batch.kept.id))) for batch in stored if batch.kept
         ]
         for facts in changed:
             key = facts.pop("batch_id")
@@ -265,15 +267,25 @@ def _table(model: Any) -> Table:
     return cast("Table", model.__table__)
 
 
-def _insert(session: Session, model: Any, rows: Sequence[Mapping[str, Any]]) -> Sequence[int]:
-    """Insert the rows and return their keys in the same order."""
+def _insert(
+    session: Session, model: Any, rows: Sequence[Mapping[str, Any]], *, by: tuple[str, ...]
+) -> Sequence[int]:
+    """Insert the rows and return their keys in the same order.
+
+    `by` names the columns that tell one row from the others. They are looked up afterwards:
+    having each insert return its key costs a statement per row.
+    """
     if not rows:
         return ()
     table = _table(model)
-    query = insert(table).returning(table.c.id, sort_by_parameter_order=True)
-    return session.scalars(query, [dict(row) for row in rows]).all()
+    before = session.scalar(select(func.max(table.c.id))) or 0
+    _insert_unseen(session, model, rows)
+    columns = [table.c[name] for name in by]
+    query = select(table.c.id, *columns).where(table.c.id > before)
+    keys = {tuple(row[1:]): row[0] for row in session.execute(query)}
+    return [keys[tuple(row[name] for name in by)] for row in rows]
 
 
 def _insert_unseen(session: Session, model: Any, rows: Sequence[Mapping[str, Any]]) -> None:
     if rows:
-        session.execute(insert(_table(model)), [dict(row) for row in rows])
+        session.connection().execute(insert(_table(model)), rows)

@@ -10,7 +10,13 @@ from sqlalchemy.orm import Session
 from app.domain.codes import parse_stock_plant_code
 from app.domain.people import Actor
 from app.domain.plant_name_entries import PlantNameEntry, accepted_plant_name
-from app.domain.plant_names import NameStatus, PlantName, kept_plant_name, parse_plant_name
+from app.domain.plant_names import (
+    NameStatus,
+    PlantName,
+    accept_plant_name,
+    kept_plant_name,
+    parse_plant_name,
+)
 from app.domain.problems import NotAccepted, NotFound
 from app.services.batch_facts import refresh_many
 from app.services.corrections import correct_row, plain_value, refuse_stale
@@ -78,6 +84,22 @@ def keep_plant_name(
     return add_plant_name(session, actor=actor, now=now, entry=PlantNameEntry(name=name))
 
 
+def keep_typed_plant(
+    session: Session, *, actor: Actor | None, now: datetime, typed: str, confirmed: str = ""
+) -> int:
+    """Return the id of the name that was typed, adding it if it is new.
+
+    Raises:
+        NotAccepted: at "plant", no name, or one that asks a question which `confirmed` (the
+            name's plain line, from the tick beside it) does not answer.
+    """
+    plant = resolve_plant(session, typed=typed)
+    if plant.plant_name_id is not None:
+        return plant.plant_name_id
+    name = accept_plant_name(typed, confirmed=confirmed)
+    return keep_plant_name(session, actor=actor, now=now, name=name)
+
+
 def add_plant_name(
     session: Session, *, actor: Actor | None, now: datetime, entry: PlantNameEntry
 ) -> int:
@@ -125,7 +147,7 @@ def correct_plant_name(
     if {"genus_id", "species"} & changes.keys():
         # Rates go by genus, and check plans by genus and species: what rests on them follows.
         of_name = select(Batch.id).where(Batch.plant_name_id == plant_name_id)
-        refresh_many(session, session.scalars(of_name).all())
+        refresh_many(session, batch_ids=session.scalars(of_name).all())
     if "genus_id" not in changes:
         _set_family(session, actor, now, genus_id=row.genus_id, family=entry.family)
     if told:

@@ -113,9 +113,9 @@ def _work_out(
 ) -> dict[int, Facts | str]:
     """Return the facts of each batch, or why they cannot be worked out."""
     ids = [head.id for head in heads]
-    counts = counts_by_batch(session, ids)
+    counts = counts_by_batch(session, batch_ids=ids)
     found: dict[int, Facts | str] = dict.fromkeys(ids, "Its plant name does not exist.")
-    for basics in read_basics(session, ids):
+    for basics in read_basics(session, batch_ids=ids):
         checks = counts.get(basics.batch_id, ())
         try:
             found[basics.batch_id] = facts_of(

@@ -27,7 +27,9 @@ STUCK_ON = date(2026, 10, 14)
 TODAY = date(2026, 11, 25)
 
 
-def count(day: int, *, rooted: int = 0, lost: int = 0, running: int = 1, **more: object):
+def count(
+    day: int, *, rooted: int = 0, lost: int = 0, running: int = 1, **more: object
+) -> CheckCounts:
     losses = (Loss(cause="basal rot", number=lost),) if lost else ()
     return CheckCounts(
         checked_on=STUCK_ON + timedelta(days=day),

@@ -2,12 +2,10 @@
 
 from datetime import date
 
+from app.domain.notebook_batches import read_notebook
 from app.domain.people import Actor
-from app.services.notebook_imports import (
-    NotebookComparison,
-    compare_notebook,
-    read_notebook_file,
-)
+from app.formats.csv_sheets import read_csv
+from app.services.notebook_imports import NotebookComparison, compare_notebook
 from app.services.notebook_writing import WrittenNotebook, write_notebook
 from app.store.session import Database
 from tests.conftest import NOW, TODAY
@@ -20,7 +18,7 @@ def compare(
 ) -> NotebookComparison:
     """Return the sheet, written as CSV with indents allowed, beside the log."""
     data = "\n".join(line.strip() for line in text.strip().splitlines()).encode()
-    sheet = read_notebook_file(data, filename="x.csv", row_limit=100_000, today=today)
+    sheet = read_notebook(read_csv(data, row_limit=100_000), today=today)
     return compare_notebook(
         database.reading, sheet=sheet, reference=reference, progress=lambda _: None
     )

@@ -45,8 +45,8 @@ STEPS = st.lists(
 def test_facts_are_worked_out_by_one_pure_function(session: Session, head: Actor) -> None:
     batch = stick(session, head)
     check(session, head, batch, said(7, 38, lost=lost(11)))
-    (basics,) = read_basics(session, [batch.id])
-    counts = counts_by_batch(session, [batch.id])[batch.id]
+    (basics,) = read_basics(session, batch_ids=[batch.id])
+    counts = counts_by_batch(session, batch_ids=[batch.id])[batch.id]
     plans = plans_of(read_plan_book(session), basics=basics)
     pure = facts_of(basics, checks=counts, plans=plans)
     assert asdict(pure) == facts(session, batch)._asdict()
@@ -57,7 +57,7 @@ def test_refreshing_twice_changes_no_fact(session: Session, head: Actor) -> None
     batches = [stick(session, head, plant=None if not n else 1) for n in range(3)]
     check(session, head, batches[0], said(7, 38, ending=Ending.DUMPED))
     before = [facts(session, batch) for batch in batches]
-    assert refresh_many(session, [batch.id for batch in batches]) == 3
+    assert refresh_many(session, batch_ids=[batch.id for batch in batches]) == 3
     assert [facts(session, batch) for batch in batches] == before
 
 
@@ -81,7 +81,7 @@ def test_a_voided_batch_is_never_due(session: Session, head: Actor) -> None:
 def test_an_unknown_batch_has_no_facts(session: Session) -> None:
     with pytest.raises(NotFound):
         refresh_facts(session, batch_id=7)
-    assert refresh_many(session, [7]) == 0
+    assert refresh_many(session, batch_ids=[7]) == 0
 
 
 @settings(
@@ -125,7 +125,7 @@ def _do(session: Session, head: Actor, steps: list[tuple[str, int, int, int, End
                 withdraw_check(session, **who, check_id=chosen, version=version, reason="no")
         except NotAccepted:
             assert totals(session, batch) == before
-        counts = counts_by_batch(session, [batch.id]).get(batch.id, ())
+        counts = counts_by_batch(session, batch_ids=[batch.id]).get(batch.id, ())
         standing = tally(counts, stuck=96, stuck_on=facts(session, batch).stuck_on)
         assert totals(session, batch) == (
             standing.rooted,

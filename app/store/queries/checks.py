@@ -57,7 +57,7 @@ class StoredCheck:
 
 
 def counts_by_batch(
-    session: Session, batch_ids: Iterable[int]
+    session: Session, *, batch_ids: Iterable[int]
 ) -> Mapping[int, tuple[CheckCounts, ...]]:
     """Return the counts of every check of each batch, withdrawn ones too, by batch id.
 
@@ -86,7 +86,7 @@ def list_checks(session: Session, *, batch_id: int) -> tuple[StoredCheck, ...]:
     return _told(session, query)
 
 
-def checks_by_id(session: Session, check_ids: Iterable[int]) -> Mapping[int, StoredCheck]:
+def checks_by_id(session: Session, *, check_ids: Iterable[int]) -> Mapping[int, StoredCheck]:
     """Return the newest version of each check named, by its id."""
     wanted = sorted(set(check_ids))
     found: dict[int, StoredCheck] = {}

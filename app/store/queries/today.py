@@ -260,9 +260,7 @@ def _due_batch(
 ) -> DueBatch:
     standing = _standing(row)
     dates = DueDates(stuck_on=row.stuck_on, look_on=row.next_look_on, count_on=row.next_count_on)
-    lined_out = (
-        row.container_kind == ContainerKind.LINED_OUT and row.cutting_type == CuttingType.HARDWOOD
-    )
+    found = spreading.get(row.batch_id, ())
     stands = places.get(row.batch_id, ())
     return DueBatch(
         batch_id=row.batch_id,
@@ -278,16 +276,8 @@ def _due_batch(
         age_days=(on - row.stuck_on).days,
         state=due_state(row.due_on, today=on),
         wants=due_for(dates, today=on),
-        urgent=urgency(
-            dates, today=on, standing=standing, spreading=spreading.get(row.batch_id, ())
-        ),
-        expect=expectation(
-            dates,
-            today=on,
-            standing=standing,
-            time_to_root=_time_to_root(row, book=book),
-            lined_out=lined_out,
-        ),
+        urgent=urgency(dates, today=on, standing=standing, spreading=found),
+        expect=_expectation(row, dates=dates, on=on, book=book),
         bench_id=stands[0].bench_id if stands else None,
         bench=stands[0].name if stands else "",
         walking_order=stands[0].walking_order if stands else 0,
@@ -304,6 +294,19 @@ def _standing(row: Row[*tuple[Any, ...]]) -> Standing:
         cleared_unrooted=row.cleared_unrooted,
         last_looked_on=row.last_looked_on,
         counted_on=row.counted_on,
+    )
+
+
+def _expectation(row: Row[*tuple[Any, ...]], *, dates: DueDates, on: date, book: PlanBook) -> str:
+    lined_out = (
+        row.container_kind == ContainerKind.LINED_OUT and row.cutting_type == CuttingType.HARDWOOD
+    )
+    return expectation(
+        dates,
+        today=on,
+        standing=_standing(row),
+        time_to_root=_time_to_root(row, book=book),
+        lined_out=lined_out,
     )
 
 

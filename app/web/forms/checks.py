@@ -57,6 +57,12 @@ ENDINGS: Final = (
 )
 
 
+_MEASURES: Final = {
+    "medium_c": (COLDEST_C, HOTTEST_C, "°C"),
+    "humidity_percent": (0, 100, "%"),
+}
+
+
 class LossForm(Form):
     """One line of what was lost: how many, to which cause."""
 
@@ -159,18 +165,26 @@ class CheckForm(VersionedForm):
             ending=Ending(self.ending.data),
             ending_cause=self.ending_cause.data or "",
             rooted_means=self.rooted_means.data or "",
-            medium_c=reading.measure(
-                self.medium_c.data, "medium_c", low=COLDEST_C, high=HOTTEST_C, unit="°C"
-            ),
-            humidity_percent=reading.measure(
-                self.humidity_percent.data, "humidity_percent", low=0, high=100, unit="%"
-            ),
+            medium_c=reading.measure(self.medium_c.data, "medium_c"),
+            humidity_percent=reading.measure(self.humidity_percent.data, "humidity_percent"),
             note=self.note.data or "",
             checked_by_id=self.checked_by.data or None,
             restuck_into_id=restuck_into_id,
         )
         reading.finish()
         return entry
+
+    def _rooted(self, kind: CheckKind, reading: "_Reading") -> int | None:
+        rooted = reading.number(self.rooted.data, "rooted")
+        if self.only_looked.data and rooted is not None:
+            said = "Save the count, or clear the numbers to log only a look."
+            reading.refuse("rooted", said)
+        elif not (self.rooted.data or "").strip() and kind is not CheckKind.LOOKED_ONLY:
+            said = (
+                "Type how many have rooted, 0 if none. Choose looked only if nothing was counted."
+            )
+            reading.refuse("rooted", said)
+        return rooted
 
     def _losses(self, reading: "_Reading") -> tuple[Loss, ...]:
         losses = []
@@ -236,9 +250,8 @@ class _Reading:
             self.problems.extend(refusal.problems)
             return today
 
-    def measure(
-        self, typed: str | None, field: str, *, low: float, high: float, unit: str
-    ) -> float | None:
+    def measure(self, typed: str | None, field: str) -> float | None:
+        low, high, unit = _MEASURES[field]
         try:
             return parse_measure(typed or "", field=field, low=low, high=high, unit=unit)
         except NotAccepted as refusal:

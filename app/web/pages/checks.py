@@ -222,7 +222,7 @@ def _form_page(
 
 def _before(stored: StoredCheck, *, batch: BatchStory) -> Standing:
     """Return where the batch stood just before a stored check."""
-    counts = counts_by_batch(db(), [batch.id]).get(batch.id, ())
+    counts = counts_by_batch(db(), batch_ids=[batch.id]).get(batch.id, ())
     return standing_before(
         counts,
         checked_on=stored.counts.checked_on,
