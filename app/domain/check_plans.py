@@ -57,13 +57,15 @@ class CheckPlan:
     """A plan as it was set; None leaves a number to the next wider plan.
 
     The day of sticking is day 0. With `looks_only` the batch is only looked at until the autumn
-    and counted there first; with False it is not, even if it is lined out.
+    and counted there first; with False it is not, even if it is lined out. With `learned` counts
+    are timed by what earlier batches taught, as soon as enough is known; with False by the days.
     """
 
     look_every_days: int | None = None
     first_count_day: int | None = None
     count_every_days: int | None = None
     looks_only: bool | None = None
+    learned: bool | None = None
 
     @property
     def is_blank(self) -> bool:
@@ -118,13 +120,23 @@ class BatchPlan:
     count_every_days: int = COUNT_EVERY_DAYS
     source: CountSource = CountSource.USUAL
     southern: bool = False
+    learned: bool = True
+
+
+@dataclass(frozen=True, kw_only=True)
+class LearnedCount:
+    """When to count next by what earlier batches taught, and from which day on it is late."""
+
+    count_on: date
+    late_on: date
 
 
 @dataclass(frozen=True, kw_only=True)
 class NextDates:
     """When a batch is looked at and counted next; all None once it is cleared.
 
-    `due_on` is the earlier of the two, `late_on` the day after.
+    `due_on` is the earlier of the two. `late_on` is the day after a look was due, or the day on
+    which a count is late: the day after it was due, or later where that was learned.
     """
 
     look_on: date | None = None
@@ -156,25 +168,42 @@ def choose_plan(
         source = CountSource.AUTUMN
     days = tuple(plan.look_every_days for _, plan in plans.from_narrow)
     counts = tuple(plan.count_every_days for _, plan in plans.from_narrow)
+    learned = _first_set(tuple(plan.learned for _, plan in plans.from_narrow))
     return BatchPlan(
         look_every_days=_first_set(days) or LOOK_EVERY_DAYS,
         first_count_day=first_count_day or FIRST_COUNT_DAY,
         count_every_days=_first_set(counts) or COUNT_EVERY_DAYS,
         source=source,
         southern=southern,
+        learned=learned is not False and source is not CountSource.AUTUMN,
     )
 
 
-def next_dates(chosen: BatchPlan, *, standing: Standing, stuck_on: date) -> NextDates:
-    """Return when the batch is due next after the checks it has had."""
+def next_dates(
+    chosen: BatchPlan,
+    *,
+    standing: Standing,
+    stuck_on: date,
+    learned: LearnedCount | None = None,
+) -> NextDates:
+    """Return when the batch is due next after the checks it has had.
+
+    `learned` stands in for the plan's days between counts where the plan lets it.
+    """
     if standing.unrooted == 0:
         return NextDates()
     looked_on = standing.last_looked_on or stuck_on
     look_on = looked_on + timedelta(days=chosen.look_every_days)
-    count_on = _next_count(chosen, counted_on=standing.counted_on, stuck_on=stuck_on)
-    due_on = min(look_on, count_on)
+    if learned is None or not chosen.learned:
+        count_on = _next_count(chosen, counted_on=standing.counted_on, stuck_on=stuck_on)
+        count_late_on = count_on + timedelta(days=1)
+    else:
+        count_on, count_late_on = learned.count_on, learned.late_on
     return NextDates(
-        look_on=look_on, count_on=count_on, due_on=due_on, late_on=due_on + timedelta(days=1)
+        look_on=look_on,
+        count_on=count_on,
+        due_on=min(look_on, count_on),
+        late_on=min(look_on + timedelta(days=1), count_late_on),
     )
 
 

@@ -4,9 +4,21 @@ Re-stuck and voided batches are left out: what roots at a second try says little
 """
 
 from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING, Final
 
-from app.stats.histories import Histories
-from app.stats.trees import Ints
+from app.domain.cutting_types import CuttingType
+
+if TYPE_CHECKING:
+    from app.stats.histories import Histories
+    from app.stats.trees import Ints
+
+_TYPES: Final = {kind.value: place for place, kind in enumerate(CuttingType, start=1)}
+
+
+def type_code(cutting_type: str) -> int:
+    """Return the number that stands for a cutting type in a fit; 0 for not recorded."""
+    return _TYPES.get(cutting_type, 0)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -17,9 +29,20 @@ class FitRecords:
     place in the list of types; a type and hormone together); `month` is 1 to 12, of sticking.
     """
 
-    batch_ids: Ints
-    genus: Ints
-    cutting_type: Ints
-    method: Ints
-    month: Ints
-    histories: Histories
+    batch_ids: "Ints"
+    genus: "Ints"
+    cutting_type: "Ints"
+    method: "Ints"
+    month: "Ints"
+    histories: "Histories"
+
+
+@dataclass(frozen=True, kw_only=True)
+class BatchToForecast:
+    """The batch as the forecast needs it; `cutting_type` is the fit's number of the type."""
+
+    batch_id: int
+    genus: int
+    cutting_type: int
+    stuck_on: date
+    stuck: int

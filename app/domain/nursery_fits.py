@@ -17,7 +17,7 @@ from app.stats.failure_curves import FailureCurve
 from app.stats.forecasts import Forecast, forecast_shares
 from app.stats.group_posteriors import ASSUMED_CORRELATION
 from app.stats.onset_trees import OnsetLevels, normal_kernel
-from app.stats.share_grids import Floats, ShareGrid, beta_kernel
+from app.stats.share_grids import Bools, Floats, ShareGrid, beta_kernel
 from app.stats.trees import Ints, cavity, message_up
 
 GRID: Final = ShareGrid()
@@ -175,7 +175,7 @@ def _counted(values: Ints) -> dict[int, int]:
 
 
 def _times(
-    records: FitRecords, found: Forecast, tree: _OnsetTree, settled: Floats
+    records: FitRecords, found: Forecast, tree: _OnsetTree, settled: Bools
 ) -> tuple[GroupTimes, ...]:
     rooted = records.histories.total(records.histories.onsets) > 0
     pair_of = tree.levels.parents[0]

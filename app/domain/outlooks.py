@@ -7,6 +7,8 @@ from typing import Final
 
 import numpy as np
 
+from app.domain.check_plans import LearnedCount
+from app.domain.fit_records import BatchToForecast
 from app.domain.nursery_fits import GRID, NurseryFit, predicted_onset
 from app.domain.outcomes import CheckCounts, CheckKind, Standing, in_order
 from app.stats.next_looks import Outlook, outlook
@@ -20,39 +22,18 @@ KEPT_DAYS: Final = 60
 
 
 @dataclass(frozen=True, kw_only=True)
-class LearnedDates:
-    """When to count next by what was learned, and from when on it is late.
+class BatchOutlook:
+    """What is expected of a batch, and when to count next because of it.
 
     `new_by[d]` is how many are expected to have newly rooted d days after `from_on`; `ever` how
     many still will. With `finish` hardly anything more is expected.
     """
 
     from_on: date
-    count_on: date
-    late_on: date
+    count: LearnedCount
     new_by: tuple[float, ...]
     ever: float
     finish: bool
-
-    def new_on(self, day: date) -> float:
-        """Return how many are expected to have newly rooted by a day, 0 before `from_on`."""
-        place = min(max((day - self.from_on).days, 0), len(self.new_by) - 1)
-        return self.new_by[place]
-
-    def waited_on(self, day: date) -> float:
-        """Return the cutting-days that rooted ones have stood by a day."""
-        return sum(self.new_by[: max((day - self.from_on).days, 0) + 1])
-
-
-@dataclass(frozen=True, kw_only=True)
-class BatchToForecast:
-    """The batch as the forecast needs it; `cutting_type` is the fit's number of the type."""
-
-    batch_id: int
-    genus: int
-    cutting_type: int
-    stuck_on: date
-    stuck: int
 
 
 def times_are_known(fit: NurseryFit, *, genus: int) -> bool:
@@ -61,19 +42,23 @@ def times_are_known(fit: NurseryFit, *, genus: int) -> bool:
     return fit.may_forecast and own.genus == genus and own.finished >= FEWEST_FOR_TIMES
 
 
-def learned_dates(
+def batch_outlook(
     fit: NurseryFit, batch: BatchToForecast, *, checks: Iterable[CheckCounts], standing: Standing
-) -> LearnedDates | None:
-    """Return the batch's next dates, or None where the fixed plan holds: nothing is unrooted, or
-    too little is known of the genus."""
+) -> BatchOutlook | None:
+    """Return what is expected of the batch, or None where that is not known.
+
+    It is not where nothing is unrooted any more, or too little is finished of the genus.
+    """
     if standing.unrooted == 0 or not times_are_known(fit, genus=batch.genus):
         return None
     found = _outlook(fit, batch, checks, standing)
     from_on = standing.counted_on or batch.stuck_on
-    return LearnedDates(
+    return BatchOutlook(
         from_on=from_on,
-        count_on=from_on + timedelta(days=found.due_after()),
-        late_on=from_on + timedelta(days=found.late_after()),
+        count=LearnedCount(
+            count_on=from_on + timedelta(days=found.due_after()),
+            late_on=from_on + timedelta(days=found.late_after()),
+        ),
         new_by=tuple(round(float(number), 2) for number in found.new_by[: KEPT_DAYS + 1]),
         ever=round(found.ever, 2),
         finish=found.time_to_finish(),

@@ -5,17 +5,19 @@ transaction that changed it, `refresh_many` for many. Nothing else writes `batch
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import date
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import ColumnElement, Row, Select, insert, select, update
 from sqlalchemy.orm import Session
 
 from app.domain.check_plans import BatchPlan, Plans, choose_plan, next_dates
+from app.domain.fit_records import BatchToForecast, type_code
 from app.domain.nursery import Hemisphere
 from app.domain.outcomes import CheckCounts, Standing, tally
 from app.domain.problems import NotFound
+from app.services.outlooks import keep_outlook, outlook_of
 from app.store.models.batches import Batch, BatchFacts
 from app.store.models.checks import Check
 from app.store.models.containers import Container
@@ -24,6 +26,11 @@ from app.store.models.mixes import MixVersion
 from app.store.models.plant_names import PlantNameRow
 from app.store.queries.check_plans import PlanBook, read_plan_book
 from app.store.queries.checks import counts_by_batch
+from app.store.queries.fits import find_fit
+
+if TYPE_CHECKING:
+    from app.domain.nursery_fits import NurseryFit
+    from app.domain.outlooks import BatchOutlook
 
 _CHUNK = 500
 
@@ -75,14 +82,23 @@ class Facts:
     late_on: date | None
 
 
-def facts_of(basics: BatchBasics, *, checks: Sequence[CheckCounts], plans: Plans) -> Facts:
+def facts_of(
+    basics: BatchBasics,
+    *,
+    checks: Sequence[CheckCounts],
+    plans: Plans,
+    fit: "NurseryFit | None" = None,
+) -> Facts:
     """Return the facts of a batch after its checks, as they are to be stored.
+
+    With a `fit` its next count is timed by what earlier batches taught.
 
     Raises:
         DoesNotAddUp: the checks exceed what was stuck, or contradict each other.
     """
     standing = tally(checks, stuck=basics.stuck, stuck_on=basics.stuck_on)
-    return _facts(basics, standing=standing, plans=plans)
+    outlook = _outlook(fit, basics, checks=checks, standing=standing, plans=plans)
+    return _facts(basics, standing=standing, plans=plans, outlook=outlook)
 
 
 def refresh_facts(session: Session, *, batch_id: int) -> Facts:
@@ -95,10 +111,10 @@ def refresh_facts(session: Session, *, batch_id: int) -> Facts:
         DoesNotAddUp: the checks exceed what is stuck, or contradict each other.
         NotFound: there is no such batch.
     """
-    book = read_plan_book(session)
-    refreshed = tuple(_refresh(session, [batch_id], book=book))
+    refreshed = tuple(_refresh(session, [batch_id], book=read_books(session)))
     if not refreshed:
         raise NotFound("There is no such batch.")
+    _count_up(session)
     return refreshed[0]
 
 
@@ -108,12 +124,21 @@ def refresh_many(session: Session, *, batch_ids: Iterable[int]) -> int:
     Raises:
         DoesNotAddUp: as `refresh_facts`.
     """
-    wanted = sorted(set(batch_ids))
-    book = read_plan_book(session)
-    number = 0
-    for start in range(0, len(wanted), _CHUNK):
-        number += sum(1 for _ in _refresh(session, wanted[start : start + _CHUNK], book=book))
+    number = _refresh_in_chunks(session, batch_ids, book=read_books(session))
+    _count_up(session)
     return number
+
+
+def refresh_dates(
+    session: Session, *, batch_ids: Iterable[int], fit: "NurseryFit | None" = None
+) -> int:
+    """Work out afresh when batches are due, and return how many there were.
+
+    For a changed plan or a new `fit` (the stored one if left out): no count changes, so that
+    what was learned stays as good as it was.
+    """
+    book = read_books(session)
+    return _refresh_in_chunks(session, batch_ids, book=replace(book, fit=fit or book.fit))
 
 
 def read_basics(session: Session, *, batch_ids: Iterable[int]) -> tuple[BatchBasics, ...]:
@@ -176,7 +201,29 @@ def _keep_ending(session: Session, *, batch_id: int, standing: Standing) -> None
     )
 
 
-def _refresh(session: Session, batch_ids: Sequence[int], *, book: PlanBook) -> Iterator[Facts]:
+@dataclass(frozen=True, kw_only=True)
+class Books:
+    """What dates rest on: every plan, and what was learned so far."""
+
+    plans: PlanBook
+    fit: "NurseryFit | None"
+
+
+def read_books(session: Session) -> Books:
+    """Return what the dates of any batch rest on, read once for many."""
+    stored = find_fit(session)
+    return Books(plans=read_plan_book(session), fit=stored.fit if stored else None)
+
+
+def _refresh_in_chunks(session: Session, batch_ids: Iterable[int], *, book: Books) -> int:
+    wanted = sorted(set(batch_ids))
+    number = 0
+    for start in range(0, len(wanted), _CHUNK):
+        number += sum(1 for _ in _refresh(session, wanted[start : start + _CHUNK], book=book))
+    return number
+
+
+def _refresh(session: Session, batch_ids: Sequence[int], *, book: Books) -> Iterator[Facts]:
     session.flush()
     counts = counts_by_batch(session, batch_ids=batch_ids)
     stored = set(
@@ -186,10 +233,16 @@ def _refresh(session: Session, batch_ids: Sequence[int], *, book: PlanBook) -> I
         checks = counts.get(basics.batch_id, ())
         standing = tally(checks, stuck=basics.stuck, stuck_on=basics.stuck_on)
         _keep_ending(session, batch_id=basics.batch_id, standing=standing)
-        facts = _facts(basics, standing=standing, plans=plans_of(book, basics=basics))
+        plans = plans_of(book.plans, basics=basics)
+        outlook = _outlook(book.fit, basics, checks=checks, standing=standing, plans=plans)
+        facts = _facts(basics, standing=standing, plans=plans, outlook=outlook)
         _store(session, facts, known=basics.batch_id in stored)
+        keep_outlook(session, batch_id=basics.batch_id, outlook=outlook)
         yield facts
-    # Not an edit of the nursery's record, so its version stays.
+
+
+def _count_up(session: Session) -> None:
+    """Let what was learned be stale. Not an edit of the nursery's record, so its version stays."""
     session.execute(
         update(Meta.__table__).values(data_version=Meta.data_version + 1)  # type: ignore[arg-type]
     )
@@ -207,10 +260,33 @@ def _store(session: Session, facts: Facts, *, known: bool) -> None:
     )
 
 
-def _facts(basics: BatchBasics, *, standing: Standing, plans: Plans) -> Facts:
+def _outlook(
+    fit: "NurseryFit | None",
+    basics: BatchBasics,
+    *,
+    checks: Sequence[CheckCounts],
+    standing: Standing,
+    plans: Plans,
+) -> "BatchOutlook | None":
+    if basics.voided or not _chosen(basics, plans=plans).learned:
+        return None
+    batch = BatchToForecast(
+        batch_id=basics.batch_id,
+        genus=basics.genus_id,
+        cutting_type=type_code(basics.cutting_type),
+        stuck_on=basics.stuck_on,
+        stuck=basics.stuck,
+    )
+    return outlook_of(fit, batch, checks=checks, standing=standing)
+
+
+def _facts(
+    basics: BatchBasics, *, standing: Standing, plans: Plans, outlook: "BatchOutlook | None"
+) -> Facts:
     chosen = _chosen(basics, plans=plans)
     is_open = standing.unrooted > 0 and not basics.voided
-    dates = next_dates(chosen, standing=standing, stuck_on=basics.stuck_on)
+    learned = outlook.count if outlook else None
+    dates = next_dates(chosen, standing=standing, stuck_on=basics.stuck_on, learned=learned)
     due: Mapping[str, date | None] = {
         "next_look_on": dates.look_on,
         "next_count_on": dates.count_on,

@@ -13,7 +13,7 @@ from app.domain.check_plans import CheckPlan, PlanLevel, accepted_plan
 from app.domain.people import Actor
 from app.domain.permissions import Permission, allowed
 from app.domain.problems import ChangedMeanwhile, NotAllowed, NotFound
-from app.services.batch_facts import refresh_many
+from app.services.batch_facts import refresh_dates
 from app.services.corrections import correct_row
 from app.services.history import JsonValue, record_change
 from app.store.models.batches import Batch, BatchFacts
@@ -92,7 +92,7 @@ def refresh_open_batches(
         query = query.where(BatchFacts.cutting_type == cutting_type)
     if batch_id is not None:
         query = query.where(BatchFacts.batch_id == batch_id)
-    return refresh_many(session, batch_ids=session.scalars(query).all())
+    return refresh_dates(session, batch_ids=session.scalars(query).all())
 
 
 def _write(

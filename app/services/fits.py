@@ -48,4 +48,4 @@ def keep_fit(session: Session, *, fit: "NurseryFit", data_version: int, now: dat
         insert(FitRow).values(id=1, data_version=data_version, fitted_at=now, payload=pack_fit(fit))
     )
     open_ids = session.scalars(select(BatchFacts.batch_id).where(BatchFacts.open == 1)).all()
-    refresh_dates(session, open_ids, fit=fit)
+    refresh_dates(session, batch_ids=open_ids, fit=fit)

@@ -16,7 +16,7 @@ from app.domain.notebook_comparison import ComparedBatch, ComparedCheck, LineSta
 from app.domain.nursery import Hemisphere
 from app.domain.people import Actor
 from app.domain.problems import NotAccepted
-from app.services.batch_facts import Facts, facts_of, plans_of
+from app.services.batch_facts import Books, Facts, facts_of, plans_of, read_books
 from app.services.history import Entry, record_changes
 from app.services.notebook_corrections import correct_batches, settle_batches
 from app.services.notebook_imports import NotebookComparison
@@ -36,7 +36,6 @@ from app.store.models.batches import Batch, BatchFacts, BatchSource
 from app.store.models.benches import BenchStay
 from app.store.models.checks import Check, CheckLoss, CheckVersion
 from app.store.models.meta import Meta
-from app.store.queries.check_plans import PlanBook, read_plan_book
 from app.store.queries.notebook_names import NameIds, read_name_ids
 
 _CHANGED: Final = (
@@ -93,7 +92,7 @@ def write_notebook(
     writing = _Writing(
         session=session,
         ids=read_name_ids(session),
-        book=read_plan_book(session),
+        books=read_books(session),
         hemisphere=Hemisphere(session.scalars(select(Meta.hemisphere)).one()),
         recorder=Recorder(person_id=actor.person_id if actor else None, now=now),
     )
@@ -127,7 +126,7 @@ class _Writing:
 
     session: Session
     ids: NameIds
-    book: PlanBook
+    books: Books
     hemisphere: Hemisphere
     recorder: Recorder
 
@@ -259,8 +258,8 @@ class _Writing:
 
     def _facts(self, compared: ComparedBatch, *, batch_id: int) -> Facts:
         basics = basics_of(compared, batch_id=batch_id, ids=self.ids, hemisphere=self.hemisphere)
-        plans = plans_of(self.book, basics=basics)
-        return facts_of(basics, checks=compared.all_counts, plans=plans)
+        plans = plans_of(self.books.plans, basics=basics)
+        return facts_of(basics, checks=compared.all_counts, plans=plans, fit=self.books.fit)
 
 
 def _table(model: Any) -> Table:

@@ -12,9 +12,8 @@ from sqlalchemy.orm import Session
 from app.domain.codes import batch_code, mix_lot_code, stock_plant_code
 from app.domain.hormones import Hormone
 from app.domain.outcomes import DoesNotAddUp
-from app.services.batch_facts import Facts, facts_of, plans_of, read_basics
+from app.services.batch_facts import Books, Facts, facts_of, plans_of, read_basics, read_books
 from app.services.history import FIRST_HASH, seal
-from app.store.queries.check_plans import PlanBook, read_plan_book
 from app.store.queries.checks import counts_by_batch
 from app.store.queries.verifying import (
     BatchHead,
@@ -87,11 +86,11 @@ def _unlike_checks(found: Sequence[RepeatedValue], of_what: str) -> Iterator[Fin
 
 
 def _unlike_facts(session: Session) -> Iterator[Finding]:
-    book = read_plan_book(session)
+    books = read_books(session)
     for heads in iterate_batches(session):
         stored = facts_by_batch(session, batch_ids=[head.id for head in heads])
         ended = ended_by_batch(session, batch_ids=[head.id for head in heads])
-        worked_out = _work_out(session, heads, book=book)
+        worked_out = _work_out(session, heads, books=books)
         for head in heads:
             facts = worked_out[head.id]
             if isinstance(facts, str):
@@ -102,14 +101,16 @@ def _unlike_facts(session: Session) -> Iterator[Finding]:
                 value = stored.get(head.id, {}).get(field.name)
                 expected = getattr(facts, field.name)
                 if value != expected or head.id not in stored:
-                    sentence = _unlike(field.name, value, expected, "its checks and plan")
+                    sentence = _unlike(
+                        field.name, value, expected, "its checks and plan, and what was learned"
+                    )
                     yield Finding(record=f"batch {head.code}", sentence=sentence)
     for batch_id in list_facts_without_batch(session):
         yield Finding(record=f"facts {batch_id}", sentence="There is no batch of this id.")
 
 
 def _work_out(
-    session: Session, heads: Sequence[BatchHead], *, book: PlanBook
+    session: Session, heads: Sequence[BatchHead], *, books: Books
 ) -> dict[int, Facts | str]:
     """Return the facts of each batch, or why they cannot be worked out."""
     ids = [head.id for head in heads]
@@ -118,9 +119,8 @@ def _work_out(
     for basics in read_basics(session, batch_ids=ids):
         checks = counts.get(basics.batch_id, ())
         try:
-            found[basics.batch_id] = facts_of(
-                basics, checks=checks, plans=plans_of(book, basics=basics)
-            )
+            plans = plans_of(books.plans, basics=basics)
+            found[basics.batch_id] = facts_of(basics, checks=checks, plans=plans, fit=books.fit)
         except DoesNotAddUp as refusal:
             found[basics.batch_id] = f"Its checks do not add up. {refusal}"
     return found

@@ -73,7 +73,7 @@ def fit_logistic(
     pearson = float((weights * (shares - fitted) ** 2 / scatter).sum())
     return LogisticFit(
         coefficients=beta,
-        covariance=np.linalg.inv(information),
+        covariance=np.asarray(np.linalg.inv(information), dtype=np.float64),
         fitted=fitted,
         dispersion=pearson / df,
         df=df,

@@ -103,11 +103,11 @@ class _Seen:
                 place.ravel(),
                 weights=settled.failures[seen] * weights[settled.cluster[seen]],
                 minlength=spans.shape[1],
-            ),
+            ).astype(np.float64),
             ages=ages,
             given_up=np.bincount(
                 at, weights=settled.written_off[off] * weights[off], minlength=len(ages)
-            ),
+            ).astype(np.float64),
         )
 
 

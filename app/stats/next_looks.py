@@ -88,7 +88,7 @@ def outlook(
     joint = np.exp(logs - logs.max())
     joint /= joint.sum()
     rooters = (joint * shares[:, None] / np.maximum(stays, 1e-300)).sum(axis=0)
-    days = age + np.arange(DAYS_AHEAD + 1)
+    days = (age + np.arange(DAYS_AHEAD + 1)).astype(np.float64)
     later = np.exp(log_not_yet(days, log_medians, scale=scale))
     new_by = waiting * ((now[None, :] - later) @ rooters)
     return Outlook(new_by=new_by, ever=float(waiting * (now @ rooters)), size=size)

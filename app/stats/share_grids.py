@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from scipy.special import betainc
 
 Floats: TypeAlias = NDArray[np.float64]
+Bools: TypeAlias = NDArray[np.bool_]
 DEFAULT_BINS: Final = 120
 LARGEST_CONCENTRATION: Final = 1e4
 
@@ -25,12 +26,12 @@ class ShareGrid:
     @cached_property
     def edges(self) -> Floats:
         """The bins + 1 edges, from 0 to 1."""
-        return np.sin(np.linspace(0.0, np.pi / 2.0, self.bins + 1)) ** 2
+        return np.asarray(np.sin(np.linspace(0.0, np.pi / 2.0, self.bins + 1)) ** 2)
 
     @cached_property
     def middles(self) -> Floats:
         """The middle of each bin on the arcsine scale, strictly between 0 and 1."""
-        return np.sin((np.arange(self.bins) + 0.5) * np.pi / (2.0 * self.bins)) ** 2
+        return np.asarray(np.sin((np.arange(self.bins) + 0.5) * np.pi / (2.0 * self.bins)) ** 2)
 
     @cached_property
     def log_widths(self) -> Floats:
@@ -43,12 +44,8 @@ class ShareGrid:
         Each row of `masses` sums to 1. Inside a bin the mass is spread evenly.
         """
         sums = np.concatenate([np.zeros((len(masses), 1)), np.cumsum(masses, axis=1)], axis=1)
-        return np.array([np.interp(levels, row, self.edges) for row in sums / sums[:, -1:]])
-
-    def mass_below(self, masses: Floats, share: float) -> Floats:
-        """Return for each row of bin masses the probability of lying below `share`."""
-        sums = np.concatenate([np.zeros((len(masses), 1)), np.cumsum(masses, axis=1)], axis=1)
-        return np.array([np.interp(share, self.edges, row) for row in sums])
+        found = [np.interp(levels, row, self.edges) for row in sums / sums[:, -1:]]
+        return np.array(found, dtype=np.float64).reshape(len(masses), len(levels))
 
 
 @lru_cache(maxsize=256)
@@ -67,12 +64,3 @@ def beta_kernel(grid: ShareGrid, concentration: float) -> Floats:
     kernel = np.where(below[:, 1:] < 0.5, np.diff(below, axis=1), -np.diff(above, axis=1))
     kernel = np.maximum(kernel, 1e-300)
     return np.asarray(kernel / kernel.sum(axis=1, keepdims=True))
-
-
-def binomial_rows(rooted: Floats, size: Floats, *, grid: ShareGrid) -> Floats:
-    """Return the log-likelihood of each (successes, size) at every middle, shape (rows, bins).
-
-    The constant binomial coefficient is left out.
-    """
-    x = grid.middles
-    return np.outer(rooted, np.log(x)) + np.outer(size - rooted, np.log1p(-x))

@@ -77,6 +77,6 @@ def permutation_value(
 
 
 def _sums(shares: Floats, weights: Floats, strata: Ints) -> tuple[Floats, Floats]:
-    total = np.bincount(strata, weights=weights)
-    good = np.bincount(strata, weights=weights * shares)
+    total = np.bincount(strata, weights=weights).astype(np.float64)
+    good = np.bincount(strata, weights=weights * shares).astype(np.float64)
     return total, good

@@ -110,6 +110,7 @@ def upgrade() -> None:
         sa.Column("first_count_day", sa.Integer(), nullable=True),
         sa.Column("count_every_days", sa.Integer(), nullable=True),
         sa.Column("looks_only", sa.Boolean(), nullable=True),
+        sa.Column("learned", sa.Boolean(), nullable=True),
         sa.Column("version", sa.Integer(), nullable=False),
         sa.CheckConstraint(
             "(level = 'genus') = (genus_id IS NOT NULL) AND (level = 'batch') = (batch_id IS NOT NULL)",

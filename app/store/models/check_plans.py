@@ -44,3 +44,4 @@ class CheckPlanRow(Versioned, Base):
     first_count_day: Mapped[int | None]
     count_every_days: Mapped[int | None]
     looks_only: Mapped[bool | None]
+    learned: Mapped[bool | None]

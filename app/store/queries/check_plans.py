@@ -171,6 +171,7 @@ def _plan(row: Row[tuple[object, ...]]) -> CheckPlan:
         first_count_day=row.first_count_day,
         count_every_days=row.count_every_days,
         looks_only=row.looks_only,
+        learned=row.learned,
     )
 
 

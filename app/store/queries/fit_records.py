@@ -7,18 +7,10 @@ import numpy as np
 from sqlalchemy import Row, func, select
 from sqlalchemy.orm import Session
 
-from app.domain.cutting_types import CuttingType
-from app.domain.fit_records import FitRecords
+from app.domain.fit_records import FitRecords, type_code
 from app.stats.histories import Histories
 from app.store.models.batches import Batch, BatchFacts
 from app.store.models.checks import Check
-
-_TYPES = {kind.value: place for place, kind in enumerate(CuttingType, start=1)}
-
-
-def type_code(cutting_type: str) -> int:
-    """Return the number that stands for a cutting type in a fit; 0 for not recorded."""
-    return _TYPES.get(cutting_type, 0)
 
 
 def read_fit_records(session: Session) -> FitRecords:

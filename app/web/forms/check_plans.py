@@ -12,6 +12,8 @@ from app.web.forms.base import VersionedForm
 WIDER: Final = ""
 ONLY_LOOKS: Final = "yes"
 COUNTED: Final = "no"
+BY_BATCHES: Final = "batches"
+BY_DAYS: Final = "days"
 _NUMBERS: Final = ("look_every_days", "first_count_day", "count_every_days")
 
 
@@ -36,6 +38,15 @@ class CheckPlanForm(VersionedForm):
         ],
         default=WIDER,
     )
+    learned = RadioField(
+        "When to count",
+        choices=[
+            SelectChoice(WIDER, "as wider: in the end by what earlier batches taught"),
+            SelectChoice(BY_BATCHES, "by what earlier batches taught, as soon as enough is known"),
+            SelectChoice(BY_DAYS, "always by the days above"),
+        ],
+        default=WIDER,
+    )
 
     def plan(self) -> CheckPlan:
         """Return the plan typed.
@@ -48,7 +59,14 @@ class CheckPlanForm(VersionedForm):
         if problems:
             raise NotAccepted(tuple(problems))
         looks_only = {WIDER: None, ONLY_LOOKS: True, COUNTED: False}[self.looks_only.data]
-        return CheckPlan(**days, looks_only=looks_only)
+        learned = {WIDER: None, BY_BATCHES: True, BY_DAYS: False}[self.learned.data]
+        return CheckPlan(
+            look_every_days=days["look_every_days"],
+            first_count_day=days["first_count_day"],
+            count_every_days=days["count_every_days"],
+            looks_only=looks_only,
+            learned=learned,
+        )
 
     def _days(self, name: str, problems: list[Problem]) -> int | None:
         text = str(self[name].data or "").strip().removeprefix("day ").removesuffix(" days")
@@ -78,4 +96,5 @@ def typed_plan(plan: CheckPlan, *, version: int) -> dict[str, Any]:
     looks_only = {None: WIDER, True: ONLY_LOOKS, False: COUNTED}[plan.looks_only]
     numbers = {name: getattr(plan, name) for name in _NUMBERS}
     typed = {name: "" if days is None else str(days) for name, days in numbers.items()}
-    return {**typed, "looks_only": looks_only, "version": version}
+    learned = {None: WIDER, True: BY_BATCHES, False: BY_DAYS}[plan.learned]
+    return {**typed, "looks_only": looks_only, "learned": learned, "version": version}

@@ -1,0 +1,48 @@
+"""What is expected of open batches, written down beside their facts.
+
+numpy is loaded only where something was learned already.
+"""
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from sqlalchemy import delete, insert
+from sqlalchemy.orm import Session
+
+from app.domain.fit_records import BatchToForecast
+from app.domain.outcomes import CheckCounts, Standing
+from app.store.models.fits import OutlookRow
+
+if TYPE_CHECKING:
+    from app.domain.nursery_fits import NurseryFit
+    from app.domain.outlooks import BatchOutlook
+
+
+def outlook_of(
+    fit: "NurseryFit | None",
+    batch: BatchToForecast,
+    *,
+    checks: Sequence[CheckCounts],
+    standing: Standing,
+) -> "BatchOutlook | None":
+    """Return what is expected of a batch, None without a fit or where too little is known."""
+    if fit is None:
+        return None
+    from app.domain.outlooks import batch_outlook  # noqa: PLC0415 - start-up must not pay
+
+    return batch_outlook(fit, batch, checks=checks, standing=standing)
+
+
+def keep_outlook(session: Session, *, batch_id: int, outlook: "BatchOutlook | None") -> None:
+    """Store the outlook in place of the batch's last one; None only takes that away."""
+    session.execute(delete(OutlookRow).where(OutlookRow.batch_id == batch_id))
+    if outlook is not None:
+        session.execute(
+            insert(OutlookRow).values(
+                batch_id=batch_id,
+                from_on=outlook.from_on,
+                new_by=list(outlook.new_by),
+                ever=outlook.ever,
+                finish=int(outlook.finish),
+            )
+        )
