@@ -101,6 +101,12 @@ def test_everything_wrong_is_told_at_once(sign_in: SignIn) -> None:
     assert 'value="26-9999"' in answer.text
 
 
+def test_a_blank_number_of_plants_is_asked_for(sign_in: SignIn) -> None:
+    answer = sign_in(Role.HEAD).post("/stock-plants/new", data=usual(plants=" "))
+    assert answer.status_code == 422
+    assert 'id="plants-error"' in answer.text
+
+
 def test_a_time_needs_its_day(sign_in: SignIn) -> None:
     answer = sign_in(Role.HEAD).post("/stock-plants/new", data=usual(reentry_time="9:30"))
     assert 'id="reentry_on-error"' in answer.text

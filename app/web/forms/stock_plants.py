@@ -2,8 +2,8 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date, datetime, time
-from typing import Final, TypeVar
+from datetime import UTC, date, datetime, time
+from typing import Any, Final, TypeVar
 from zoneinfo import ZoneInfo
 
 from wtforms import RadioField, SelectChoice, SelectField, StringField, TextAreaField
@@ -40,6 +40,16 @@ _FLOWERING_WORDS: Final = [
     SelectChoice("no", "no"),
 ]
 _FLOWERING: Final = {"": None, "yes": True, "no": False}
+_DAYS: Final = {
+    "came_on": False,
+    "cut_back_on": False,
+    "renew_by": True,
+    "tested_until": True,
+    "true_to_type_on": False,
+}
+"""The days of the form, with whether each looks ahead."""
+
+_TEXTS: Final = ("state_reason", "supplier", "supplier_reference", "notes")
 _TIME: Final = 'Give a time of day such as "14:30".'
 
 
@@ -95,12 +105,33 @@ class StockPlantForm(PlantBox, VersionedForm):
         """
         reading = Reading()
         plant_name_id = reading.of(found.plant_name_id)
-        plants = reading.whole(self.plants.data, field="plants", low=1, high=MOST_PLANTS)
         raised_from_id = reading.of(found.raised_from_id)
         bench_id = reading.of(self._bench_id)
-        rest_weeks = reading.whole(
-            self.rest_weeks.data, field="rest_weeks", low=0, high=MOST_REST_WEEKS
+        state = reading.of(lambda: _one_of(StockPlantState, self.state.data, field="state"))
+        origin = reading.of(lambda: _one_of(Origin, self.origin.data, field="origin"))
+        numbers = self._numbers(reading)
+        days = {
+            name: self._day(reading, name, today=today, ahead=ahead)
+            for name, ahead in _DAYS.items()
+        }
+        reentry_at = reading.of(lambda: self._reentry(today=today, zone=zone))
+        if plant_name_id is None or state is None or origin is None or reading.failed:
+            raise reading.refusal()
+        return StockPlantEntry(
+            plant_name_id=plant_name_id,
+            bench_id=bench_id,
+            state=state,
+            origin=origin,
+            raised_from_id=raised_from_id,
+            flowering=_FLOWERING.get(self.flowering.data or ""),
+            reentry_at=reentry_at,
+            **numbers,
+            **days,
+            **{name: self[name].data or "" for name in _TEXTS},
         )
+
+    def _numbers(self, reading: Reading) -> dict[str, Any]:
+        plants = reading.whole(self.plants.data, field="plants", low=1, high=MOST_PLANTS)
         expected = reading.of(
             lambda: parse_measure(
                 self.expected_per_plant.data or "",
@@ -109,32 +140,14 @@ class StockPlantForm(PlantBox, VersionedForm):
                 high=MOST_PER_PLANT,
             )
         )
-        days = {
-            name: self._day(reading, name, today=today, ahead=ahead)
-            for name, ahead in _DAYS.items()
+        return {
+            # A blank is no number of plants, and is refused as none.
+            "plants": plants or 0,
+            "expected_per_plant": expected,
+            "rest_weeks": reading.whole(
+                self.rest_weeks.data, field="rest_weeks", low=0, high=MOST_REST_WEEKS
+            ),
         }
-        reentry_at = reading.of(lambda: self._reentry(today=today, zone=zone))
-        state = reading.of(lambda: _one_of(StockPlantState, self.state.data, field="state"))
-        origin = reading.of(lambda: _one_of(Origin, self.origin.data, field="origin"))
-        if plant_name_id is None or state is None or origin is None or reading.failed:
-            raise reading.refusal()
-        return StockPlantEntry(
-            plant_name_id=plant_name_id,
-            plants=1 if plants is None else plants,
-            bench_id=bench_id,
-            state=state,
-            state_reason=self.state_reason.data or "",
-            origin=origin,
-            raised_from_id=raised_from_id,
-            supplier=self.supplier.data or "",
-            supplier_reference=self.supplier_reference.data or "",
-            rest_weeks=rest_weeks,
-            expected_per_plant=expected,
-            flowering=_FLOWERING.get(self.flowering.data or ""),
-            reentry_at=reentry_at,
-            notes=self.notes.data or "",
-            **days,
-        )
 
     def _bench_id(self) -> int | None:
         chosen = self.bench.data or ""
@@ -159,7 +172,8 @@ class StockPlantForm(PlantBox, VersionedForm):
             at = time.fromisoformat(typed_time.replace(".", ":").zfill(5))
         except ValueError:
             raise NotAccepted.at("reentry_time", _TIME) from None
-        return datetime.combine(day, at.replace(tzinfo=None), tzinfo=ZoneInfo(zone))
+        local = datetime.combine(day, at.replace(tzinfo=None), tzinfo=ZoneInfo(zone))
+        return local.astimezone(UTC)
 
 
 class DiscardForm(VersionedForm):
@@ -175,15 +189,6 @@ class DiscardForm(VersionedForm):
             NotAccepted: it is no day.
         """
         return parse_day(self.discarded_on.data or "", today=today, field="discarded_on")
-
-
-_DAYS: Final = {
-    "came_on": False,
-    "cut_back_on": False,
-    "renew_by": True,
-    "tested_until": True,
-    "true_to_type_on": False,
-}
 
 
 def _one_of(known: type[_Known], typed: str | None, *, field: str) -> _Known:
