@@ -109,11 +109,9 @@ class StockPlantForm(PlantBox, VersionedForm):
         bench_id = reading.of(self._bench_id)
         state = reading.of(lambda: _one_of(StockPlantState, self.state.data, field="state"))
         origin = reading.of(lambda: _one_of(Origin, self.origin.data, field="origin"))
-        numbers = self._numbers(reading)
-        days = {
-            name: self._day(reading, name, today=today, ahead=ahead)
-            for name, ahead in _DAYS.items()
-        }
+        others = self._plain(reading)
+        for name, ahead in _DAYS.items():
+            others[name] = self._day(reading, name, today=today, ahead=ahead)
         reentry_at = reading.of(lambda: self._reentry(today=today, zone=zone))
         if plant_name_id is None or state is None or origin is None or reading.failed:
             raise reading.refusal()
@@ -125,12 +123,11 @@ class StockPlantForm(PlantBox, VersionedForm):
             raised_from_id=raised_from_id,
             flowering=_FLOWERING.get(self.flowering.data or ""),
             reentry_at=reentry_at,
-            **numbers,
-            **days,
-            **{name: self[name].data or "" for name in _TEXTS},
+            **others,
         )
 
-    def _numbers(self, reading: Reading) -> dict[str, Any]:
+    def _plain(self, reading: Reading) -> dict[str, Any]:
+        """Return the numbers and texts by their field."""
         plants = reading.whole(self.plants.data, field="plants", low=1, high=MOST_PLANTS)
         expected = reading.of(
             lambda: parse_measure(
@@ -140,7 +137,7 @@ class StockPlantForm(PlantBox, VersionedForm):
                 high=MOST_PER_PLANT,
             )
         )
-        return {
+        return {name: self[name].data or "" for name in _TEXTS} | {
             # A blank is no number of plants, and is refused as none.
             "plants": plants or 0,
             "expected_per_plant": expected,
