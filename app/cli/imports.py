@@ -16,7 +16,7 @@ from sqlalchemy.orm import Session
 from app.cli.context import CommandRefused, Context
 from app.cli.progress import Progress
 from app.clock import local_date
-from app.domain.notebook import NotebookSheet
+from app.domain.notebook import LineRemark, NotebookSheet
 from app.domain.notebook_batches import read_notebook
 from app.domain.notebook_comparison import LineState
 from app.domain.people import Actor, name_key
@@ -47,7 +47,8 @@ from app.store.session import Database
 
 KINDS: Final = (NOTEBOOK,)
 FILE_BYTES: Final = 64 * 1024 * 1024
-_SAID_LINES: Final = 200
+_SAID_WRONG: Final = 200
+_SAID_MINDED: Final = 50
 _STAGE_CHUNK: Final = 2_000
 _ATTEMPTS: Final = 3
 
@@ -169,26 +170,27 @@ class _Import:
         )
 
     def _say(self, comparison: NotebookComparison) -> None:
-        for title, remarks in (
-            ("Wrong:", comparison.wrong),
-            ("Taken, but look at them:", comparison.minded),
-        ):
-            if remarks:
-                self._context.say(title)
-            for remark in remarks[:_SAID_LINES]:
-                self._context.say(f"  {remark_words(remark)}")
-            if len(remarks) > _SAID_LINES:
-                self._context.say(f"  and {len(remarks) - _SAID_LINES:,} more.")
+        self._say_remarks("Wrong:", comparison.wrong, most=_SAID_WRONG)
+        self._say_remarks("Taken, but look at them:", comparison.minded, most=_SAID_MINDED)
         for kind, names in comparison.new_names.listed:
             self._context.say(f"New {kind}: {', '.join(names)}.")
         if comparison.ignored:
             self._context.say(f"Columns not read: {', '.join(comparison.ignored)}.")
         self._context.say(counts_words(comparison))
 
+    def _say_remarks(self, title: str, remarks: Sequence[LineRemark], *, most: int) -> None:
+        if remarks:
+            self._context.say(title)
+        for remark in remarks[:most]:
+            self._context.say(f"  {remark_words(remark)}")
+        if len(remarks) > most:
+            self._context.say(f"  and {len(remarks) - most:,} more.")
+
     def _write(
         self, sheet: _Sheet, *, comparison: NotebookComparison, actor: Actor | None, today: date
     ) -> None:
         stage_id = self._stage(sheet, comparison=comparison, actor=actor)
+        self._progress(f"Writing {len(comparison.to_write):,} batches in one go.")
         for _ in range(_ATTEMPTS):
             try:
                 with self._timed_writing() as session:

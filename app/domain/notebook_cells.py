@@ -16,6 +16,7 @@ from app.domain.problems import NotAccepted
 from app.domain.quantities import MOST_CUTTINGS, parse_quantity
 
 LONGEST_NAME: Final = 80
+LONGEST_TEXT: Final = 200
 LONGEST_REFERENCE: Final = 60
 _ISO: Final = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _HAS_YEAR: Final = re.compile(
@@ -173,7 +174,7 @@ def read_cover(text: str) -> str:
     Raises:
         NotAccepted: it is too long.
     """
-    name = read_name(text, column="cover")
+    name = read_name(text, column="cover", longest=LONGEST_TEXT)
     return name.casefold() if name.casefold() in USUAL_COVERS else name
 
 

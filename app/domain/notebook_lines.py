@@ -10,6 +10,7 @@ from app.domain.hormones import Hormone
 from app.domain.notebook import BatchWords, CheckWords, LineRemark, NotebookLine
 from app.domain.notebook_cells import (
     LONGEST_REFERENCE,
+    LONGEST_TEXT,
     read_cause,
     read_cover,
     read_cut,
@@ -34,7 +35,6 @@ from app.domain.problems import NotAccepted, Problem
 from app.domain.sheet_lines import SheetLine
 
 _MOST_PER_PLUG: Final = 1_000
-_LONGEST_PLANT: Final = 200
 _HORMONE_COLUMNS: Final = ("hormone", "hormone_form", "hormone_ppm")
 _CHECKED: Final = frozenset(CHECK_COLUMNS)
 _OWN_TEXT: Final = frozenset({BATCH, "note", "plant"})
@@ -152,7 +152,7 @@ class LineReader:
             "cutting_type": read_cutting_type,
             "cut": read_cut,
             "mix": name("mix"),
-            "container": name("container"),
+            "container": lambda text: read_name(text, column="container", longest=LONGEST_TEXT),
             "per_plug": lambda text: read_number(
                 text, column="per_plug", least=1, most=_MOST_PER_PLUG
             ),
@@ -168,7 +168,7 @@ class LineReader:
             "lost_cause": read_cause,
             "unrooted_counted": count("unrooted_counted"),
             "ending": read_ending,
-            "note": lambda text: read_note(text, longest=min(LONGEST_NOTE, LONGEST_CHECK_NOTE)),
+            "note": lambda text: read_note(text, longest=LONGEST_NOTE),
         }
 
 
@@ -192,6 +192,9 @@ def _check_problems(values: Mapping[str, Any]) -> list[Problem]:
     if kind is CheckKind.SAMPLE and "unrooted_counted" not in values:
         sentence = "Put how many of those looked at for the sample had not rooted."
         return [Problem(field="unrooted_counted", sentence=sentence)]
+    if len(values.get("note", "")) > LONGEST_CHECK_NOTE:
+        sentence = f"Keep the note of a check within {LONGEST_CHECK_NOTE:,} letters."
+        return [Problem(field="note", sentence=sentence)]
     if kind is CheckKind.LOOKED_ONLY and "unrooted_counted" in values:
         sentence = "A look carries no numbers. Clear this, or put counted under kind."
         return [Problem(field="unrooted_counted", sentence=sentence)]

@@ -84,9 +84,16 @@ def hormone_key(hormone: Hormone) -> HormoneKey:
 
 
 def with_known_names(
-    batch: NotebookBatch, *, known: KnownNames, minded: list[LineRemark]
+    batch: NotebookBatch,
+    *,
+    known: KnownNames,
+    mothers: dict[str, str],
+    minded: list[LineRemark],
 ) -> NotebookBatch:
-    """Return the batch with its plant, stock plants and hormone as the log writes them."""
+    """Return the batch with its plant, stock plants and hormone as the log writes them.
+
+    `mothers` starts as the known ones and learns those that the sheet brings.
+    """
     words = batch.words
     changes: dict[str, object] = {}
     plain = batch.plant.plain
@@ -101,7 +108,7 @@ def with_known_names(
         written = known.hormones.get(hormone_key(words.hormone), words.hormone)
         if written != words.hormone:
             changes["hormone"] = written
-    _mind_mothers(batch, codes=codes, known=known, minded=minded)
+    _mind_mothers(batch, codes=codes, mothers=mothers, minded=minded)
     if not changes:
         return batch
     changed: BatchWords = replace(words, **changes)  # type: ignore[arg-type]
@@ -177,11 +184,11 @@ def _mind_mothers(
     batch: NotebookBatch,
     *,
     codes: tuple[str, ...],
-    known: KnownNames,
+    mothers: dict[str, str],
     minded: list[LineRemark],
 ) -> None:
     for code in codes:
-        plant = known.mothers.get(code)
-        if plant is not None and plant != batch.plant.plain:
-            sentence = f"{code} is {plant} in the log, this batch has another plant name."
+        plant = mothers.setdefault(code, batch.plant.plain)
+        if plant != batch.plant.plain:
+            sentence = f"{code} is {plant}, this batch has another plant name."
             minded.append(LineRemark(line=batch.lines[0], column="stock_plant", sentence=sentence))

@@ -12,7 +12,7 @@ from typing import Final
 
 from app.domain.plant_name_heads import read_head
 from app.domain.plant_name_lines import cut_at_quotes, quotes_are_closed, tidy_line
-from app.domain.plant_name_parts import SIGN, HybridKind, NamePiece, PlantName
+from app.domain.plant_name_parts import SIGN, HybridKind, NamePart, NamePiece, PlantName
 from app.domain.plant_name_rests import read_rest, take_bracketed_groups
 from app.domain.plant_name_rules import NameStatus, Remarks, read_epithet, refuse
 from app.domain.plant_name_words import NOT_NAMED, SIGN_LETTERS, is_small, rank_of
@@ -21,6 +21,7 @@ from app.domain.problems import NotAccepted
 __all__ = [
     "CONFIRM",
     "HybridKind",
+    "NamePart",
     "NamePiece",
     "NameStatus",
     "ParsedName",

@@ -90,11 +90,15 @@ def compare_notebook(
     minded += _doubles(reading, compared, reference=reference)
     for batch in compared:
         wrong += batch.wrong
+    states = _states(sheet, compared=compared, wrong=wrong)
+    # What is in the log already was looked at when it came there.
+    minded = [remark for remark in minded if states[remark.line] is not LineState.SAME]
+    for batch in compared:
         minded += batch.minded
     return NotebookComparison(
         reference=reference,
         batches=compared,
-        states=_states(sheet, compared=compared, wrong=wrong),
+        states=states,
         new_names=find_new_names(compared, known=known),
         wrong=in_line_order(wrong),
         minded=in_line_order(minded),
@@ -106,7 +110,10 @@ def compare_notebook(
 def _spelled(
     batches: Sequence[NotebookBatch], *, known: KnownNames, minded: list[LineRemark]
 ) -> list[NotebookBatch]:
-    return [with_known_names(batch, known=known, minded=minded) for batch in batches]
+    mothers = dict(known.mothers)
+    return [
+        with_known_names(batch, known=known, mothers=mothers, minded=minded) for batch in batches
+    ]
 
 
 def _compared(

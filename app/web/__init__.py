@@ -5,14 +5,19 @@ from typing import TYPE_CHECKING, Final
 from flask import Flask
 
 from app.store.session import Database
+from app.web.api import plant_names as plant_name_suggestions
+from app.web.api import plants, starting_values
 from app.web.forms.base import new_post_key
 from app.web.look import fit_look
 from app.web.pages import (
+    batches,
     bench_walks,
+    benches,
     check_plans,
     checks,
     containers,
     first_start,
+    genera,
     hormones,
     lost_causes,
     method_cards,
@@ -20,7 +25,11 @@ from app.web.pages import (
     nursery,
     passwords,
     people,
+    plant_names,
+    search,
     sign_in,
+    sticking,
+    stock_plants,
     today,
 )
 from app.web.permissions import guard_routes
@@ -35,11 +44,14 @@ if TYPE_CHECKING:
 
 # One line per noun, by name.
 BLUEPRINTS: Final = (
+    batches.blueprint,
     bench_walks.blueprint,
+    benches.blueprint,
     check_plans.blueprint,
     checks.blueprint,
     containers.blueprint,
     first_start.blueprint,
+    genera.blueprint,
     hormones.blueprint,
     lost_causes.blueprint,
     method_cards.blueprint,
@@ -47,7 +59,14 @@ BLUEPRINTS: Final = (
     nursery.blueprint,
     passwords.blueprint,
     people.blueprint,
+    plant_name_suggestions.blueprint,
+    plant_names.blueprint,
+    plants.blueprint,
+    search.blueprint,
     sign_in.blueprint,
+    starting_values.blueprint,
+    sticking.blueprint,
+    stock_plants.blueprint,
     today.blueprint,
 )
 

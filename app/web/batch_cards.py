@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from app.domain.cutting_types import CuttingType
 from app.domain.method_card_words import CardLine
+from app.domain.method_cards import TYPE
 from app.domain.nursery import Hemisphere
 from app.domain.problems import NotAccepted
 from app.services.plant_names import resolve_plant
@@ -15,6 +16,7 @@ from app.store.queries.batch_choices import BatchChoices
 from app.store.queries.batch_guides import BatchGuide, get_batch_guide
 from app.web.batch_filling import starting_texts
 
+_NOT_IN_SUMMARY = frozenset({TYPE, "notes"})
 NOTHING_CHOSEN = "Name the plant and choose the type to see what the method card says."
 
 
@@ -75,7 +77,11 @@ def _summary(guide: BatchGuide, chosen: CuttingType | None) -> str:
         has = f"There are method cards for {kinds}." if kinds else "No method card for it yet."
         what = f"{guide.genus}, {chosen}" if chosen else guide.genus
         return f"{what}: {has}"
-    said = [line.words for line in guide.lines if line.group != "notes"]
+    said = [
+        f"{line.label.lower()} {line.words}"
+        for line in guide.lines
+        if line.group not in _NOT_IN_SUMMARY
+    ]
     sources = dict.fromkeys(line.standing for line in guide.lines if line.standing)
     card = f"The method card for {guide.card.plant}, {guide.card.cutting_type}"
     return f"{card}: {'; '.join(said)} ({'; '.join(sources)})."

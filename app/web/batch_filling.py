@@ -6,6 +6,8 @@ from dataclasses import asdict
 from datetime import date
 from typing import Any, Final
 
+from wtforms import SelectChoice
+
 from app.domain.batch_rules import quantity_of
 from app.domain.batches import BatchEntry
 from app.domain.days import MONTHS
@@ -16,6 +18,7 @@ from app.web.batch_reading import prefilled_of
 from app.web.forms.batches import MOST_SOURCES, NOT_RECORDED, BatchForm
 
 _PEOPLE: Final = ("gathered_by", "made_by", "stuck_by")
+_OPEN_LISTS: Final = ("growth_stage", "placed")
 _AS_THEY_ARE: Final = (
     "stored_how", "growth_stage", "placed", "cover", "shade", "trial_block", "own_reference",
     "notes",
@@ -34,6 +37,11 @@ def offer(form: BatchForm, *, choices: BatchChoices) -> None:
     form.mix.choices = _options(choices.mixes)
     for name in _PEOPLE:
         form[name].choices = _options(choices.people)
+    for name in _OPEN_LISTS:
+        # What a sheet brought in may be none of the usual words; it is not lost by correcting.
+        words = form[name].data
+        if words and words not in {choice.value for choice in form[name].choices}:
+            form[name].choices.append(SelectChoice(words))
 
 
 def typed_day(day: date | None) -> str:
@@ -125,8 +133,9 @@ def _typed_sources(entry: BatchEntry, *, story: BatchStory) -> list[dict[str, st
 _SOURCE_WORDS: Final = frozenset({"supplier", "lot", "passport", "condition"})
 
 
-def _options(choices: tuple[Choice, ...]) -> list[tuple[str, str]]:
-    return [("", NOT_RECORDED), *((str(choice.id), choice.name) for choice in choices)]
+def _options(choices: tuple[Choice, ...]) -> list[SelectChoice]:
+    named = (SelectChoice(str(choice.id), choice.name) for choice in choices)
+    return [SelectChoice("", NOT_RECORDED), *named]
 
 
 def _named(choices: tuple[Choice, ...], name: str) -> str:

@@ -36,7 +36,7 @@ class FilterForm(Form):
     """The few filters in sight; all names of strike rates can stand in the address besides."""
 
     text = StringField("Plant name or own reference")
-    state = SelectField("Which", choices=[(state.value, state.value) for state in BatchesIn])
+    state = SelectField("Which", choices=[state.value for state in BatchesIn])
     since = StringField("Stuck since")
     until = StringField("Stuck until")
 

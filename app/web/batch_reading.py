@@ -14,7 +14,7 @@ from wtforms import Field
 
 from app.domain.batch_rules import RANGES
 from app.domain.batches import CARD_FIELDS, BatchEntry, SourceKind, SourceLine
-from app.domain.codes import parse_mix_lot_code, parse_stock_plant_code
+from app.domain.codes import parse_mix_lot_code
 from app.domain.cutting_types import Cut, CuttingType, Section
 from app.domain.days import parse_optional_day
 from app.domain.hormones import parse_hormone
@@ -27,11 +27,11 @@ from app.services.plant_names import ResolvedPlant, keep_plant_name, resolve_pla
 from app.store.queries.batch_links import (
     find_card_version_id,
     find_mix_lot_id,
-    find_stock_plant_id,
     list_genus_names,
     plugs_of,
 )
 from app.store.queries.batches import find_batch_id
+from app.store.queries.stock_plants import find_stock_plant_id
 from app.web.forms.batches import BatchForm
 
 _T = TypeVar("_T")
@@ -109,7 +109,7 @@ class _Gathered:
     def listed(self, field: Field) -> int | None:
         """Return the id chosen from a list, None for a blank or one that was not offered."""
         chosen = field.data or ""
-        if chosen and chosen not in {value for value, _ in field.choices}:
+        if chosen and chosen not in {choice.value for choice in field.choices}:
             self.problems.append(Problem(field=field.short_name, sentence=_CHOOSE))
             return None
         return int(chosen) if chosen else None
@@ -304,7 +304,7 @@ def _is_blank(line: Any) -> bool:
 def _source(session: Session, line: Any, *, at: str) -> SourceLine:
     typed, stock_plant_id = _text(line.stock_plant), None
     if typed:
-        stock_plant_id = find_stock_plant_id(session, number=parse_stock_plant_code(typed) or 0)
+        stock_plant_id = find_stock_plant_id(session, code=typed)
         if stock_plant_id is None:
             sentence = f"There is no stock plant {typed}. Its code is like S-0031."
             raise NotAccepted.at(f"{at}-stock_plant", sentence)

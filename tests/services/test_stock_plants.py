@@ -231,6 +231,7 @@ def test_lists_hold_what_they_say(session: Session, head: Actor) -> None:
     assert codes(session, StockPlantsIn.KEPT, "s 4") == ["S-0004"]
     found = find_stock_plants(session, text="hebe", on=TODAY, limit=1)
     assert [(line.code, line.plant) for line in found] == [("S-0001", "Hebe 'Great Orme'")]
+    assert find_stock_plants(session, text="S-0006", on=TODAY, limit=9) == ()
     of_rosa = list_stock_plants_of(session, plant_name_id=rosa, on=TODAY)
     assert [line.standing.state for line in of_rosa] == ["resting", "on hold", "resting"]
 

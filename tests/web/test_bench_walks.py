@@ -43,7 +43,7 @@ def test_today_leads_to_the_walk(sign_in: SignIn) -> None:
     page = browser.get("/benches/1/walk").get_data(as_text=True)
     assert "Walked Mist bench 2: all well except" in page
     assert page.count('type="checkbox" name="excepted"') == 3
-    assert "96 unrooted, last looked at never" in page
+    assert "96 unrooted, never looked at" in page
 
 
 def test_all_but_those_ticked_get_a_look_and_it_can_be_undone(

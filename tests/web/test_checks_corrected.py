@@ -78,7 +78,7 @@ def test_a_correction_keeps_the_old_version_readable(sign_in: SignIn, database: 
     assert "Corrected. 26-0001: 35 newly rooted" in shown
     assert "38 newly rooted, 11 lost (basal rot 11)" in shown
     assert "one tray twice" in shown
-    assert "2, counts now" in shown
+    assert "Version 2, counts now." in shown
     undone = browser.post("/checks/1/undo/2", data={"post_key": token_urlsafe(18)})
     assert undone.status_code == 303
     assert counts(database) == (38, 11, 0, 0, 47)

@@ -6,7 +6,7 @@ from typing import Any, Final
 from sqlalchemy import ColumnElement, Select, func, or_, select
 from sqlalchemy.orm import Session
 
-from app.domain.batches import USUAL_COVERS, BatchEntry
+from app.domain.batches import USUAL_COVERS, USUAL_SHADES, BatchEntry
 from app.store.models.batches import Batch
 from app.store.models.benches import Bench
 from app.store.models.containers import Container
@@ -31,7 +31,7 @@ class Choice:
 class BatchChoices:
     """Everything a form of a batch offers, each in the order a person looks for it.
 
-    Hormones and covers are offered words; others can be typed.
+    Hormones, covers and shades are offered words; others can be typed.
     """
 
     benches: tuple[Choice, ...]
@@ -40,6 +40,7 @@ class BatchChoices:
     people: tuple[Choice, ...]
     hormones: tuple[str, ...]
     covers: tuple[str, ...]
+    shades: tuple[str, ...] = USUAL_SHADES
 
 
 def list_batch_choices(session: Session, *, kept: BatchEntry | None = None) -> BatchChoices:

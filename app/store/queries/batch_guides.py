@@ -58,7 +58,12 @@ def get_batch_guide(
         card = find_card(session, genus=name.genus, species=name.species, cutting_type=cutting_type)
     lines: tuple[CardLine, ...] = ()
     if card is not None:
-        lines = card_lines(card.values, standings=card.standings, hemisphere=hemisphere)
+        lines = card_lines(
+            card.values,
+            cutting_type=card.cutting_type,
+            standings=card.standings,
+            hemisphere=hemisphere,
+        )
     cards = (each for each in list_cards(session, text=name.genus) if each.genus == name.genus)
     return BatchGuide(
         genus=name.genus,

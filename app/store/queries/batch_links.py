@@ -8,12 +8,6 @@ from app.store.models.genera import Genus
 from app.store.models.method_cards import MethodCardVersion
 from app.store.models.mixes import MixLot, MixVersion
 from app.store.models.plant_names import PlantNameRow
-from app.store.models.stock_plants import StockPlant
-
-
-def find_stock_plant_id(session: Session, *, number: int) -> int | None:
-    """Return the id of the stock plant of this number, None if there is none."""
-    return session.scalar(select(StockPlant.id).where(StockPlant.number == number))
 
 
 def find_mix_lot_id(session: Session, *, number: int) -> int | None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, Final
 
-from sqlalchemy import Row, Select, and_, or_, select
+from sqlalchemy import ColumnElement, Row, Select, and_, case, or_, select
 from sqlalchemy.orm import Session, aliased
 
 from app.domain.cutting_types import Cut, CuttingType
@@ -122,7 +122,7 @@ def _batches() -> Select[*tuple[Any, ...]]:
             Mix.name.label("mix"),
             Container.name.label("container"),
             Bench.name.label("bench"),
-            Person.name.label("person"),
+            _name_of(Person).label("person"),
         )
         .join_from(Batch, PlantNameRow, PlantNameRow.id == Batch.plant_name_id)
         .outerjoin(HormoneRow, HormoneRow.id == Batch.hormone_id)
@@ -132,6 +132,11 @@ def _batches() -> Select[*tuple[Any, ...]]:
         .outerjoin(Bench, Bench.id == Batch.bench_id)
         .outerjoin(Person, Person.id == Batch.stuck_by_id)
     )
+
+
+def _name_of(person: Any) -> ColumnElement[str]:
+    """Return the name of a person, blank where it was erased."""
+    return case((person.erased_at.is_(None), person.name), else_="")
 
 
 def _kept(
@@ -205,7 +210,7 @@ def _checks(session: Session, batch_ids: Sequence[int]) -> Mapping[int, tuple[Ke
             CheckVersion.ending,
             CheckVersion.unrooted_counted,
             CheckVersion.note,
-            checker.name.label("checked_by"),
+            _name_of(checker).label("checked_by"),
         )
         .join_from(Check, CheckVersion, newest)
         .outerjoin(checker, checker.id == CheckVersion.checked_by_id)

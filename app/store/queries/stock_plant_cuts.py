@@ -3,8 +3,9 @@
 from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
+from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import Row, Select, func, select
 from sqlalchemy.orm import Session, aliased
 
 from app.domain.outcomes import Standing
@@ -42,10 +43,18 @@ def list_cutting_days(session: Session, *, stock_plant_id: int) -> tuple[Cutting
 
     A batch from this plant alone counts with all that were taken for it, or else stuck.
     """
+    rows = session.execute(_taken(stock_plant_id)).all()
+    return tuple(
+        CuttingDay(cut_on=day, batches=tuple(_batch(row) for row in of_day))
+        for day, of_day in groupby(rows, key=lambda row: row.cut_on)
+    )
+
+
+def _taken(stock_plant_id: int) -> Select[*tuple[Any, ...]]:
     cut_on = func.coalesce(Batch.taken_on, Batch.stuck_on, type_=Batch.stuck_on.type)
     line = aliased(BatchSource)
     lines = select(func.count()).where(line.batch_id == Batch.id).correlate(Batch).scalar_subquery()
-    query = (
+    return (
         select(
             BatchFacts.__table__,
             Batch.code,
@@ -61,26 +70,20 @@ def list_cutting_days(session: Session, *, stock_plant_id: int) -> tuple[Cutting
         .where(BatchSource.stock_plant_id == stock_plant_id, BatchFacts.voided == 0)
         .order_by(cut_on.desc(), Batch.id.desc())
     )
-    rows = session.execute(query).all()
-    return tuple(
-        CuttingDay(
-            cut_on=day,
-            batches=tuple(
-                TakenBatch(
-                    code=row.code,
-                    plant=row.plant,
-                    stuck_on=row.stuck_on,
-                    number=row.number or ((row.taken or row.stuck) if row.sources == 1 else None),
-                    standing=Standing(
-                        stuck=row.stuck,
-                        rooted=row.rooted,
-                        lost=row.lost,
-                        dumped=row.dumped,
-                        cleared_unrooted=row.cleared_unrooted,
-                    ),
-                )
-                for row in of_day
-            ),
-        )
-        for day, of_day in groupby(rows, key=lambda row: row.cut_on)
+
+
+def _batch(row: Row[*tuple[Any, ...]]) -> TakenBatch:
+    from_here_alone = row.taken or row.stuck if row.sources == 1 else None
+    return TakenBatch(
+        code=row.code,
+        plant=row.plant,
+        stuck_on=row.stuck_on,
+        number=row.number or from_here_alone,
+        standing=Standing(
+            stuck=row.stuck,
+            rooted=row.rooted,
+            lost=row.lost,
+            dumped=row.dumped,
+            cleared_unrooted=row.cleared_unrooted,
+        ),
     )

@@ -165,7 +165,7 @@ def list_stock_plants(
 def find_stock_plants(
     session: Session, *, text: str, on: date, limit: int
 ) -> tuple[StockPlantLine, ...]:
-    """Return stock plants that are kept and fit what was typed, for suggestions."""
+    """Return stock plants that are kept and fit what was typed, by code, for suggestions."""
     return list_stock_plants(session, on=on, text=text, limit=limit).lines
 
 

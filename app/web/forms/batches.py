@@ -13,6 +13,7 @@ from wtforms import (
     Form,
     FormField,
     HiddenField,
+    SelectChoice,
     SelectField,
     StringField,
     TextAreaField,
@@ -24,24 +25,26 @@ from app.web.forms.base import PostForm, VersionedForm
 
 NOT_RECORDED: Final = "not recorded"
 MOST_SOURCES: Final = 20
-_YES_OR_NO: Final = [("", NOT_RECORDED), ("yes", "yes"), ("no", "no")]
 
 
-def _one_of(values: Iterable[str]) -> list[tuple[str, str]]:
-    return [("", NOT_RECORDED), *((str(value), str(value)) for value in values)]
+def _one_of(values: Iterable[str]) -> list[SelectChoice]:
+    return [SelectChoice("", NOT_RECORDED), *(SelectChoice(str(value)) for value in values)]
+
+
+_YES_OR_NO: Final = _one_of(("yes", "no"))
 
 
 class _Chosen(SelectField):
     """A list to choose from. What was not offered is refused in the words of `batch_reading`."""
 
-    def __init__(self, label: str, choices: Iterable[tuple[str, str]] = (), **kwargs: Any) -> None:
+    def __init__(self, label: str, choices: Iterable[SelectChoice] = (), **kwargs: Any) -> None:
         super().__init__(label, choices=list(choices), validate_choice=False, **kwargs)
 
 
 class SourceForm(Form):
     """One line of where the cuttings came from; a line left blank counts as none."""
 
-    kind = _Chosen("From", choices=[(kind.value, kind.value) for kind in SourceKind])
+    kind = _Chosen("From", choices=[SelectChoice(kind.value) for kind in SourceKind])
     stock_plant = StringField("Stock plant", description="Its code, such as S-0031.")
     number = StringField("Number from here")
     supplier = StringField("Supplier")

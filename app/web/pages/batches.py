@@ -1,5 +1,6 @@
 """Pages of batches: the list, one as its story, voiding one and taking that back."""
 
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 from urllib.parse import urlencode
@@ -9,12 +10,15 @@ from flask.typing import ResponseReturnValue
 from sqlalchemy.orm import Session
 from werkzeug.datastructures import MultiDict
 
+from app.domain.batch_rates import batch_rate_sentences
 from app.domain.batch_rights import may_correct_batch
 from app.domain.batch_stories import BatchNames, story_of
+from app.domain.check_words import found_words
 from app.domain.genus_cautions import FOLLOW_THE_LABEL, caution_words
 from app.domain.outcomes import lost_by_cause
 from app.domain.permissions import Permission
 from app.domain.problems import NotAccepted, Problem
+from app.domain.strike_rates_keys import RateKey
 from app.domain.work_cautions import sticking_cautions
 from app.services.batches import reinstate_batch, void_batch
 from app.store.queries.batch_guides import list_batch_advisories
@@ -58,6 +62,7 @@ def show_all() -> ResponseReturnValue:
         filters=FilterForm(request.args),
         problems=problems,
         chosen=filters_in_words(request.args),
+        kept=[pair for pair in request.args.items(multi=True) if pair[0] in set(RateKey)],
         pages=_neighbours(page, request.args),
         today=today(),
     )
@@ -125,7 +130,9 @@ def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> 
     live = [check for check in checks if not check.counts.withdrawn]
     return {
         "batch": batch,
+        "entry": entry,
         "standing": standing,
+        "rate": batch_rate_sentences(standing, stuck_on=entry.stuck_on),
         "sentences": story_of(entry, names=_names(batch), today=day),
         "strip": day_strip(
             [check.counts for check in live],
@@ -135,9 +142,8 @@ def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> 
             due_on=batch.due_on,
             ended_on=standing.ended_on if standing.unrooted == 0 else None,
         ),
-        "checks": checks,
+        "checks": [_told(check, stuck_on=entry.stuck_on) for check in checks],
         "losses": lost_by_cause(check.counts for check in live),
-        "age_days": (day - entry.stuck_on).days,
         "advisories": list_batch_advisories(
             db(), entry=entry, hemisphere=nursery().hemisphere, today=day, batch_id=batch.id
         ),
@@ -156,6 +162,31 @@ def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> 
         ),
         "today": day,
     }
+
+
+@dataclass(frozen=True, kw_only=True)
+class ToldCheck:
+    """A check as one line of a batch's story; `age_days` is the batch's age at it."""
+
+    id: int
+    checked_on: date
+    age_days: int
+    words: str
+    by: str
+    note: str
+    withdrawn: bool
+
+
+def _told(check: StoredCheck, *, stuck_on: date) -> ToldCheck:
+    return ToldCheck(
+        id=check.id,
+        checked_on=check.counts.checked_on,
+        age_days=(check.counts.checked_on - stuck_on).days,
+        words=found_words(check.counts),
+        by=check.checked_by or check.recorded_by,
+        note=check.note,
+        withdrawn=check.counts.withdrawn,
+    )
 
 
 def _names(batch: BatchStory) -> BatchNames:

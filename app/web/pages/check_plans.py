@@ -46,8 +46,7 @@ def show_all() -> ResponseReturnValue:
 @allow(Permission.KEEP_REGISTERS)
 def edit_nursery() -> ResponseReturnValue:
     """Set the plan for the whole nursery."""
-    stored = find_plan(db(), level=PlanLevel.NURSERY)
-    return _edit(stored, place=NURSERY_PLACE, about="the whole nursery", back="/check-plans")
+    return _edit(NURSERY_PLACE, back="/check-plans", about="the whole nursery")
 
 
 @blueprint.route("/check-plans/genera/new", methods=["GET", "POST"])
@@ -82,15 +81,13 @@ def edit_genus(genus_id: int) -> ResponseReturnValue:
     if cutting_type and cutting_type not in set(CuttingType):
         abort(404)
     place = PlanPlace(level=PlanLevel.GENUS, genus_id=genus_id, cutting_type=cutting_type)
-    about = " ".join(
-        part for part in (get_genus_name(db(), genus_id=genus_id), cutting_type) if part
-    )
+    genus = get_genus_name(db(), genus_id=genus_id)
     times = [
         (species, time)
         for species, kind, time in list_card_times(db(), genus_id=genus_id)
         if not cutting_type or kind == cutting_type
     ]
-    return _edit(_stored(db(), place), place=place, about=about, back="/check-plans", times=times)
+    return _edit(place, back="/check-plans", plant=genus, kind=cutting_type, times=times)
 
 
 @blueprint.route("/batches/<code>/check-plan", methods=["GET", "POST"])
@@ -103,11 +100,7 @@ def edit_batch(code: str) -> ResponseReturnValue:
     place = PlanPlace(level=PlanLevel.BATCH, batch_id=batch.id)
     holds = plan_words(plan_of_batch(db(), batch_id=batch.id))
     return _edit(
-        _stored(db(), place),
-        place=place,
-        about=f"{batch.code} {batch.plant}",
-        back=f"/batches/{batch.code}",
-        holds=holds,
+        place, back=f"/batches/{batch.code}", about=batch.code, plant=batch.plant, holds=holds
     )
 
 
@@ -122,18 +115,26 @@ def _stored(session: Session, place: PlanPlace) -> StoredPlan:
 
 
 def _edit(
-    stored: StoredPlan, *, place: PlanPlace, about: str, back: str, **told: object
+    place: PlanPlace,
+    *,
+    back: str,
+    about: str = "",
+    plant: str = "",
+    kind: str = "",
+    **told: object,
 ) -> ResponseReturnValue:
+    """Answer for the form of one plan; `about`, `plant` and `kind` say what it is for."""
+    stored = _stored(db(), place)
     form = CheckPlanForm(data=typed_plan(stored.plan, version=stored.version))
 
     def save(session: Session) -> Saved:
         return _save(session, form, place=place, version=form.version.data, back=back)
 
     answer = submit(form, save)
-    return answer or (
-        render_template("check_plans/edit.html", form=form, about=about, back=back, **told),
-        status_of(form),
-    )
+    if answer:
+        return answer
+    words = {"about": about, "plant": plant, "kind": kind, "back": back}
+    return render_template("check_plans/edit.html", form=form, **words, **told), status_of(form)
 
 
 def _save(

@@ -29,6 +29,7 @@ from app.web.batch_filling import (
 )
 from app.web.batch_reading import read_batch
 from app.web.forms.batches import BatchCorrectionForm, BatchForm
+from app.web.hints import hint_texts
 from app.web.permissions import allow
 from app.web.requests import actor, db, now, nursery, status_of, submit, today
 from app.web.results import Saved
@@ -152,6 +153,7 @@ def _around(form: BatchForm, card: ShownCard, choices: BatchChoices) -> dict[str
     return {
         "card": card,
         "choices": choices,
+        "hints": hint_texts(form, usual=card.hints),
         "recent_plants": list_recent_plants(db(), limit=RECENT_PLANTS),
         "unfolded": bool(asked or form.errors),
         "cautions": sticking_cautions(None),

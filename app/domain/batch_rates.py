@@ -1,0 +1,50 @@
+"""What one batch alone says of its strike rate."""
+
+from datetime import date
+
+from app.domain.outcomes import Standing
+from app.domain.strike_rates import (
+    ASSUMED_CORRELATION,
+    LANDMARK_DAYS,
+    GroupFacts,
+    RateSquare,
+    Tally,
+    rate_of,
+)
+from app.domain.strike_rates_words import basis_sentence, few_sentence, rate_sentence
+from app.stats.clusters import effective_size
+
+
+def batch_rate(
+    standing: Standing, *, stuck_on: date, correlation: float = ASSUMED_CORRELATION
+) -> RateSquare:
+    """Return the rate of a group of this batch alone; `correlation` is 0 to 1."""
+    worth = effective_size(standing.stuck, correlation=correlation)
+    every = Tally(
+        batches=1,
+        stuck=standing.stuck,
+        rooted=standing.rooted,
+        lost=standing.lost,
+        dumped=standing.dumped,
+        cleared_unrooted=standing.cleared_unrooted,
+        unrooted=standing.unrooted,
+        effective_cuttings=worth,
+        effective_rooted=worth * standing.rooted / standing.stuck,
+    )
+    finished = every.unknown == 0
+    counted_old = (
+        standing.counted_on is not None and (standing.counted_on - stuck_on).days >= LANDMARK_DAYS
+    )
+    facts = GroupFacts(
+        every=every,
+        finished=every if finished else Tally(),
+        too_young=int(not finished and not counted_old),
+    )
+    return rate_of(facts)
+
+
+def batch_rate_sentences(standing: Standing, *, stuck_on: date) -> tuple[str, ...]:
+    """Return counts with the rate and its range, what it rests on, and that it is only one."""
+    square = batch_rate(standing, stuck_on=stuck_on)
+    said = (rate_sentence(square), basis_sentence(square), few_sentence(square))
+    return tuple(sentence for sentence in said if sentence)

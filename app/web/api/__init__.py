@@ -1,0 +1,1 @@
+"""Answers for the pages' own script, as JSON; the pages do without them."""

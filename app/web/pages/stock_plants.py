@@ -1,0 +1,303 @@
+"""Pages of the stock plants: the list, one with what was taken from it, new, correct, discard."""
+
+from datetime import datetime
+from typing import Final
+from urllib.parse import urlencode
+from zoneinfo import ZoneInfo
+
+from flask import Blueprint, Response, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+from sqlalchemy.orm import Session
+from wtforms import SelectChoice
+
+from app.domain.permissions import Permission
+from app.domain.problems import NotAccepted
+from app.domain.stock_plants import StockPlantEntry, stock_plant_remarks
+from app.services.plant_names import keep_typed_plant
+from app.services.stock_plants import (
+    add_stock_plant,
+    correct_stock_plant,
+    discard_stock_plant,
+    reinstate_stock_plant,
+)
+from app.store.queries.batches import find_batch_id
+from app.store.queries.benches import list_benches
+from app.store.queries.history import list_history
+from app.store.queries.stock_plant_cuts import list_cutting_days
+from app.store.queries.stock_plants import (
+    KnownStockPlant,
+    StockPlantPage,
+    StockPlantsIn,
+    get_stock_plant,
+    list_stock_plants,
+)
+from app.web.batch_filling import typed_day
+from app.web.forms.stock_plants import DiscardForm, FoundRecords, StockPlantForm
+from app.web.permissions import allow
+from app.web.requests import actor, db, now, nursery, press, status_of, submit, today
+from app.web.results import Saved
+
+blueprint = Blueprint("stock_plants", __name__, url_prefix="/stock-plants")
+
+UNDONE: Final = "taken back right after it was entered"
+
+
+@blueprint.route("")
+@allow(Permission.READ)
+def show_all() -> ResponseReturnValue:
+    """List stock plants by code, by state and by words of their names."""
+    text = " ".join(request.args.get("find", "").split())
+    asked = request.args.get("state", "")
+    wanted = StockPlantsIn(asked) if asked in set(StockPlantsIn) else StockPlantsIn.KEPT
+    page = list_stock_plants(
+        db(),
+        on=today(),
+        wanted=wanted,
+        text=text,
+        after=request.args.get("after", type=int),
+        before=request.args.get("before", type=int),
+    )
+    return render_template(
+        "stock_plants/list.html",
+        page=page,
+        text=text,
+        wanted=wanted,
+        states=list(StockPlantsIn),
+        pages=_neighbours(page, text=text, wanted=wanted),
+        today=today(),
+    )
+
+
+@blueprint.route("/new", methods=["GET", "POST"])
+@allow(Permission.KEEP_REGISTERS)
+def create() -> ResponseReturnValue:
+    """Add a stock plant."""
+    form = StockPlantForm()
+    _offer_benches(form, known=None)
+
+    def add(session: Session) -> Saved:
+        added = add_stock_plant(
+            session, actor=actor(), today=today(), now=now(), entry=_entry(session, form)
+        )
+        here = url_for("stock_plants.show", code=added.code)
+        return Saved(
+            location=here,
+            message=f"{added.code} is saved: write this code on its label.",
+            undo=url_for("stock_plants.undo", code=added.code),
+            next=url_for("stock_plants.create"),
+            next_words="Another stock plant",
+        )
+
+    answer = submit(form, add)
+    return answer or (
+        render_template("stock_plants/edit.html", form=form, known=None),
+        status_of(form),
+    )
+
+
+@blueprint.route("/<code>")
+@allow(Permission.READ)
+def show(code: str) -> ResponseReturnValue:
+    """Show a stock plant, what was taken from it, and its history."""
+    known = get_stock_plant(db(), code=code)
+    return render_template(
+        "stock_plants/show.html",
+        known=known,
+        standing=known.standing(today()),
+        remarks=list(stock_plant_remarks(known.entry, today=today(), now=now())),
+        reentry_at=_reentry_at(known.entry),
+        cutting_days=list_cutting_days(db(), stock_plant_id=known.id),
+        history=list_history(db(), subject=f"stock plant {known.code}", zone=nursery().zone),
+        today=today(),
+    )
+
+
+@blueprint.route("/<code>/edit", methods=["GET", "POST"])
+@allow(Permission.KEEP_REGISTERS)
+def edit(code: str) -> ResponseReturnValue:
+    """Correct a stock plant."""
+    known = get_stock_plant(db(), code=code)
+    form = StockPlantForm(data=_typed(known))
+    _offer_benches(form, known=known)
+
+    def correct(session: Session) -> Saved:
+        correct_stock_plant(
+            session,
+            actor=actor(),
+            today=today(),
+            now=now(),
+            stock_plant_id=known.id,
+            version=form.version.data,
+            entry=_entry(session, form),
+        )
+        return Saved(
+            location=url_for("stock_plants.show", code=known.code),
+            message=f"{known.code} is saved.",
+        )
+
+    answer = submit(form, correct)
+    return answer or (
+        render_template("stock_plants/edit.html", form=form, known=known),
+        status_of(form),
+    )
+
+
+@blueprint.route("/<code>/discard", methods=["GET", "POST"])
+@allow(Permission.KEEP_REGISTERS)
+def discard(code: str) -> ResponseReturnValue:
+    """Discard a stock plant, with day and reason."""
+    known = get_stock_plant(db(), code=code)
+    form = DiscardForm(data={"version": known.version, "discarded_on": "today"})
+
+    def save(session: Session) -> Saved:
+        return _discard(session, known, form.version.data, form)
+
+    answer = submit(form, save)
+    return answer or (
+        render_template("stock_plants/discard.html", form=form, known=known),
+        status_of(form),
+    )
+
+
+@blueprint.route("/<code>/undo", methods=["POST"])
+@allow(Permission.KEEP_REGISTERS)
+def undo(code: str) -> Response:
+    """Take back a stock plant that was just entered."""
+    known = get_stock_plant(db(), code=code)
+
+    def save(session: Session) -> Saved:
+        discard_stock_plant(
+            session,
+            actor=actor(),
+            today=today(),
+            now=now(),
+            stock_plant_id=known.id,
+            version=known.version,
+            discarded_on=today(),
+            reason=UNDONE,
+        )
+        return _discarded(known)
+
+    return press(save)
+
+
+@blueprint.route("/<code>/keep", methods=["POST"])
+@allow(Permission.KEEP_REGISTERS)
+def keep(code: str) -> Response:
+    """Take back that a stock plant was discarded."""
+    known = get_stock_plant(db(), code=code)
+
+    def save(session: Session) -> Saved:
+        reinstate_stock_plant(
+            session, actor=actor(), today=today(), now=now(), stock_plant_id=known.id
+        )
+        return Saved(
+            location=url_for("stock_plants.show", code=known.code),
+            message=f"{known.code} is kept after all; it is watched until somebody has looked.",
+        )
+
+    return press(save)
+
+
+def _discard(session: Session, known: KnownStockPlant, version: int, form: DiscardForm) -> Saved:
+    discard_stock_plant(
+        session,
+        actor=actor(),
+        today=today(),
+        now=now(),
+        stock_plant_id=known.id,
+        version=version,
+        discarded_on=form.day(today=today()),
+        reason=form.reason.data or "",
+    )
+    return _discarded(known)
+
+
+def _discarded(known: KnownStockPlant) -> Saved:
+    return Saved(
+        location=url_for("stock_plants.show", code=known.code),
+        message=f"{known.code} is discarded; it stays readable.",
+        undo=url_for("stock_plants.keep", code=known.code),
+    )
+
+
+def _entry(session: Session, form: StockPlantForm) -> StockPlantEntry:
+    found = FoundRecords(
+        plant_name_id=lambda: keep_typed_plant(
+            session,
+            actor=actor(),
+            now=now(),
+            typed=form.plant.data or "",
+            confirmed=form.as_typed.data or "",
+        ),
+        raised_from_id=lambda: _batch_id(session, form.raised_from.data or ""),
+    )
+    return form.entry(found=found, today=today(), zone=nursery().zone)
+
+
+def _batch_id(session: Session, typed: str) -> int | None:
+    if not typed.strip():
+        return None
+    found = find_batch_id(session, code=typed)
+    if found is None:
+        sentence = f"There is no batch {typed.strip()}. Its code is like 26-0147."
+        raise NotAccepted.at("raised_from", sentence)
+    return found
+
+
+def _offer_benches(form: StockPlantForm, *, known: KnownStockPlant | None) -> None:
+    """Offer the benches in use, and the one it stands on even if that is closed."""
+    here = known.entry.bench_id if known else None
+    form.offer_benches(
+        [
+            SelectChoice(str(bench.id), bench.name)
+            for bench in list_benches(db(), closed=True)
+            if not bench.closed or bench.id == here
+        ]
+    )
+
+
+def _neighbours(page: StockPlantPage, *, text: str, wanted: StockPlantsIn) -> dict[str, str | None]:
+    """Return the addresses of the pages before and after."""
+
+    def address(beside: str, number: int) -> str:
+        kept = {"find": text, "state": wanted.value, beside: str(number)}
+        return f"{url_for('stock_plants.show_all')}?{urlencode(kept)}"
+
+    return {
+        "earlier": address("before", page.lines[0].number) if page.earlier and page.lines else None,
+        "later": address("after", page.lines[-1].number) if page.later and page.lines else None,
+    }
+
+
+def _reentry_at(entry: StockPlantEntry) -> datetime | None:
+    """Return the re-entry time by the nursery's clock."""
+    at = entry.reentry_at
+    return at.astimezone(ZoneInfo(nursery().zone)) if at else None
+
+
+def _typed(known: KnownStockPlant) -> dict[str, object]:
+    entry = known.entry
+    reentry_at = _reentry_at(entry)
+    days = ("came_on", "cut_back_on", "renew_by", "tested_until", "true_to_type_on")
+    return {
+        "plant": known.plant,
+        "plants": str(entry.plants),
+        "bench": "" if entry.bench_id is None else str(entry.bench_id),
+        "state": entry.state.value,
+        "state_reason": entry.state_reason,
+        "origin": entry.origin.value,
+        "raised_from": known.raised_from,
+        "supplier": entry.supplier,
+        "supplier_reference": entry.supplier_reference,
+        "rest_weeks": "" if entry.rest_weeks is None else str(entry.rest_weeks),
+        "expected_per_plant": ""
+        if entry.expected_per_plant is None
+        else f"{entry.expected_per_plant:g}",
+        "flowering": {None: "", True: "yes", False: "no"}[entry.flowering],
+        "reentry_on": typed_day(reentry_at.date()) if reentry_at else "",
+        "reentry_time": f"{reentry_at:%H:%M}" if reentry_at else "",
+        "notes": entry.notes,
+        "version": known.version,
+        **{day: typed_day(getattr(entry, day)) for day in days},
+    }
