@@ -101,9 +101,7 @@ def _unlike_facts(session: Session) -> Iterator[Finding]:
                 value = stored.get(head.id, {}).get(field.name)
                 expected = getattr(facts, field.name)
                 if value != expected or head.id not in stored:
-                    sentence = _unlike(
-                        field.name, value, expected, "its checks and plan, and what was learned"
-                    )
+                    sentence = _unlike(field.name, value, expected, "its checks and plan")
                     yield Finding(record=f"batch {head.code}", sentence=sentence)
     for batch_id in list_facts_without_batch(session):
         yield Finding(record=f"facts {batch_id}", sentence="There is no batch of this id.")

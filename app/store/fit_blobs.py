@@ -2,6 +2,7 @@
 
 import io
 import json
+import zipfile
 from dataclasses import asdict
 from typing import Any, Final
 
@@ -43,6 +44,8 @@ def pack_fit(fit: NurseryFit) -> bytes:
 
 def unpack_fit(blob: bytes) -> NurseryFit | None:
     """Return the fit, or None where the bytes are of another format and must be made anew."""
+    if not zipfile.is_zipfile(io.BytesIO(blob)):
+        return None
     with np.load(io.BytesIO(blob), allow_pickle=False) as arrays:
         words = json.loads(arrays["words"].tobytes().decode())
         if words["format"] != _FORMAT:

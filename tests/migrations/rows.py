@@ -17,6 +17,7 @@ SPECIAL: dict[str, Row] = {
     "hormones": {"ppm": 1000},
 }
 _BY_TYPE = {
+    "BLOB": b"bytes",
     "BOOLEAN": 1,
     "DATE": "2026-03-01",
     "DATETIME": "2026-03-01 08:00:00.000000",
