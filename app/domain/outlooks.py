@@ -111,7 +111,8 @@ def _looks(batch: BatchToForecast, checks: Iterable[CheckCounts]) -> tuple[Float
             age = (check.checked_on - batch.stuck_on).days
             rooted[age] = rooted.get(age, 0.0) + check.rooted
     ages = sorted(rooted)
-    spans = np.array(list(zip([0, *ages[:-1]], ages, strict=True)), dtype=float).reshape(-1, 2)
+    starts = [0, *ages][: len(ages)]
+    spans = np.array([starts, ages], dtype=float).T
     # A count on the day of sticking says nothing of days: it is put just after it.
     spans[:, 1] = np.maximum(spans[:, 1], 0.5)
     return spans, np.array([rooted[age] for age in ages])
