@@ -2,10 +2,11 @@
 
 from datetime import date
 
-from app.domain.outcomes import Standing
+from app.domain.outcomes import Standing, cuttings
 from app.domain.strike_rates import (
     ASSUMED_CORRELATION,
     LANDMARK_DAYS,
+    Basis,
     GroupFacts,
     RateSquare,
     Tally,
@@ -44,7 +45,13 @@ def batch_rate(
 
 
 def batch_rate_sentences(standing: Standing, *, stuck_on: date) -> tuple[str, ...]:
-    """Return counts with the rate and its range, what it rests on, and that it is only one."""
+    """Return counts with the rate and its range, what it rests on, and that it is only one.
+
+    Bounds speak of these very cuttings, so that one batch is not few for them.
+    """
     square = batch_rate(standing, stuck_on=stuck_on)
-    said = (rate_sentence(square), basis_sentence(square), few_sentence(square))
+    if standing.counted_on is None and standing.unrooted == standing.stuck:
+        return (f"{cuttings(standing.unrooted)} unrooted, not counted yet.",)
+    few = "" if square.basis is Basis.BOUNDS else few_sentence(square)
+    said = (rate_sentence(square), basis_sentence(square), few)
     return tuple(sentence for sentence in said if sentence)

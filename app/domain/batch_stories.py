@@ -18,6 +18,7 @@ _CUTS: Final = {
     Cut.MALLET: "with a mallet",
 }
 _NOUNS: Final = {CuttingType.DIVISION: "divisions", CuttingType.GRAFT: "grafts"}
+_SAME_DAY: Final = "taken the same day"
 _SMALL: Final = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 _FIELD_WORDS: Final = {"bottom_heat_c": "bottom heat", "length_cm": "length"}
 
@@ -102,8 +103,7 @@ def _where(entry: BatchEntry, names: BatchNames) -> str:
     if names.mix:
         parts.append(f"in {names.mix}" + (f" (lot {names.mix_lot})" if names.mix_lot else ""))
     if entry.cover:
-        uncovered = is_uncovered(entry.cover)
-        parts.append("uncovered" if uncovered else f"under {entry.cover}")
+        parts.append(_cover(entry.cover))
     if entry.bottom_heat_c is not None:
         parts.append(f"bottom heat {entry.bottom_heat_c:g} °C")
     if entry.shade:
@@ -112,6 +112,12 @@ def _where(entry: BatchEntry, names: BatchNames) -> str:
         parts.append(f"on {names.bench}")
     sentence = _joined(part for part in parts if part)
     return f"{sentence[0].upper()}{sentence[1:]}." if sentence else ""
+
+
+def _cover(cover: str) -> str:
+    if is_uncovered(cover):
+        return "uncovered"
+    return cover if cover.endswith("covered") else f"under {cover}"
 
 
 def _container(entry: BatchEntry, names: BatchNames) -> str:
@@ -126,22 +132,29 @@ def _container(entry: BatchEntry, names: BatchNames) -> str:
 def _when(entry: BatchEntry, names: BatchNames, *, today: date) -> str:
     taken = _taken(entry, names, today=today)
     stored = _stored(entry)
+    if entry.taken_on == entry.stuck_on and taken == _taken_on(entry, today=today):
+        taken = _SAME_DAY
     made = f"made by {names.made_by}" if names.made_by else ""
     by = f" by {names.stuck_by}" if names.stuck_by else ""
     speed = ""
     if entry.hours:
         speed = f" in {entry.hours:g} hours ({round(entry.stuck / entry.hours):,} an hour)"
     stuck = f"stuck on {day_short(entry.stuck_on, today=today)}{by}{speed}"
-    sentence = _joined([part for part in (taken, stored, made, stuck) if part])
+    parts = (stuck, taken, stored, made) if taken == _SAME_DAY else (taken, stored, made, stuck)
+    sentence = _joined(part for part in parts if part)
     return f"{sentence[0].upper()}{sentence[1:]}."
 
 
 def _taken(entry: BatchEntry, names: BatchNames, *, today: date) -> str:
-    on = f" on {day_short(entry.taken_on, today=today)}" if entry.taken_on else ""
+    on = _taken_on(entry, today=today).removeprefix("taken")
     by = f" by {names.gathered_by}" if names.gathered_by else ""
     number = f" {entry.taken:,}" if entry.taken is not None else ""
     out = f", {entry.thrown_out:,} thrown out at making" if entry.thrown_out else ""
     return f"taken{number}{on}{by}{out}" if on or by or number or out else ""
+
+
+def _taken_on(entry: BatchEntry, *, today: date) -> str:
+    return f"taken on {day_short(entry.taken_on, today=today)}" if entry.taken_on else ""
 
 
 def _stored(entry: BatchEntry) -> str:

@@ -134,5 +134,5 @@ def caution_words(caution: str, *, applies_to: str = "", basis: str = "") -> str
     if not caution:
         return f"{NOTHING_RECORDED}."
     about = f" ({applies_to})" if applies_to else ""
-    standing = f" [{basis}]" if basis else ""
+    standing = f" ({basis})" if basis else ""
     return f"{caution}{about}.{standing}"

@@ -5,8 +5,10 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 from typing import Final
+from zoneinfo import ZoneInfo
 
 from app.domain.days import day_long
+from app.domain.genus_cautions import FOLLOW_THE_LABEL
 from app.domain.problems import NotAccepted, Problem
 
 MOST_PLANTS: Final = 100_000
@@ -118,12 +120,18 @@ def state_on(
     return StateToday(state=state, reason=reason)
 
 
-def stock_plant_remarks(entry: StockPlantEntry, *, today: date, now: datetime) -> Iterator[str]:
-    """Yield what wants seeing to: a re-entry time, a test that ran out, a renewal overdue."""
+def stock_plant_remarks(
+    entry: StockPlantEntry, *, today: date, now: datetime, zone: str
+) -> Iterator[str]:
+    """Yield what wants seeing to: a re-entry time, a test that ran out, a renewal overdue.
+
+    `zone` is the nursery's, as in IANA's list: the time is given by its clock.
+    """
     if entry.reentry_at is not None and now < entry.reentry_at:
+        local = entry.reentry_at.astimezone(ZoneInfo(zone))
         yield (
-            "Do not work among these plants before the re-entry time. Follow the product label, "
-            "local rules and licensed practice."
+            f"Do not work among these plants before {local:%H:%M} on {day_long(local.date())}. "
+            f"{FOLLOW_THE_LABEL}"
         )
     if entry.tested_until is not None and entry.tested_until < today:
         yield f"The test held until {day_long(entry.tested_until)}: have it tested again."

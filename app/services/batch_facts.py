@@ -111,7 +111,12 @@ def refresh_facts(session: Session, *, batch_id: int) -> Facts:
         DoesNotAddUp: the checks exceed what is stuck, or contradict each other.
         NotFound: there is no such batch.
     """
+<<<<<<< HEAD
     refreshed = tuple(_refresh(session, [batch_id], book=read_books(session)))
+=======
+    book = read_plan_book(session, batch_ids=[batch_id])
+    refreshed = tuple(_refresh(session, [batch_id], book=book))
+>>>>>>> main
     if not refreshed:
         raise NotFound("There is no such batch.")
     _count_up(session)
@@ -164,8 +169,9 @@ def plan_of_batch(session: Session, *, batch_id: int) -> BatchPlan:
     Raises:
         NotFound: there is no such batch.
     """
+    book = read_plan_book(session, batch_ids=[batch_id])
     for basics in read_basics(session, batch_ids=[batch_id]):
-        return _chosen(basics, plans=plans_of(read_plan_book(session), basics=basics))
+        return _chosen(basics, plans=plans_of(book, basics=basics))
     raise NotFound("There is no such batch.")
 
 

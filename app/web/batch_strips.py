@@ -41,7 +41,7 @@ class StripPiece:
 
 @dataclass(frozen=True, kw_only=True)
 class StripBar:
-    """A full count: what was rooted, unrooted and lost after it."""
+    """What was rooted, unrooted and lost after a full count; the first is the day of sticking."""
 
     x: float
     width: int
@@ -109,7 +109,10 @@ def day_strip(
     counts = [step for step in steps if step.check.kind is CheckKind.COUNTED]
     present = None if ended_on else today
     return DayStrip(
-        bars=tuple(_bar(step.standing, x=place(step.check.checked_on)) for step in counts),
+        bars=(
+            _bar(Standing(stuck=stuck), x=LEFT),
+            *(_bar(step.standing, x=place(step.check.checked_on)) for step in counts),
+        ),
         marks=tuple(
             StripMark(x=place(check.checked_on), kind=check.kind.value.partition(" ")[0])
             for check in ordered

@@ -50,6 +50,12 @@ def test_what_was_cleared_unrooted_stays_unknown() -> None:
 
 
 def test_one_batch_is_said_to_be_few() -> None:
-    assert any("only 1 batch" in said for said in batch_rate_sentences(
-        Standing(stuck=10), stuck_on=STUCK_ON
-    ))  # fmt: skip
+    finished = Standing(stuck=10, rooted=7, lost=3, counted_on=STUCK_ON)
+    assert "only 1 batch" in batch_rate_sentences(finished, stuck_on=STUCK_ON)[-1]
+
+
+def test_nothing_counted_is_no_rate() -> None:
+    fresh = Standing(stuck=96)
+    assert batch_rate_sentences(fresh, stuck_on=STUCK_ON) == (
+        "96 cuttings unrooted, not counted yet.",
+    )

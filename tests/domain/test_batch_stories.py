@@ -87,6 +87,16 @@ def test_no_cover_and_no_hormone_are_said() -> None:
     assert second == "Uncovered."
 
 
+def test_a_card_that_only_says_covered() -> None:
+    assert told(replace(PLAIN, cover="covered"))[1] == "Covered."
+
+
+def test_taken_and_stuck_on_one_day() -> None:
+    entry = replace(PLAIN, taken_on=TODAY)
+    assert told(entry, stuck_by="Ines")[1] == "Stuck on Wed 25 Nov by Ines, taken the same day."
+    assert "Taken on Wed 25 Nov by Ada, stuck on" in told(entry, gathered_by="Ada")[1]
+
+
 def test_a_soak_is_told_in_hours() -> None:
     soak = Hormone(substance="IBA", form="soak", ppm=50)
     assert "for 6 hours" in told(replace(PLAIN, hormone=soak, dip_s=6 * 3600))[0]

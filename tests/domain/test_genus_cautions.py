@@ -44,7 +44,7 @@ def test_a_caution_says_what_it_applies_to_and_where_it_comes_from() -> None:
     caution = genus_caution("Juniperus")
     assert caution is not None
     words = caution_words(caution.caution, applies_to=caution.applies_to, basis=caution.basis)
-    assert words == "skin irritant (some) (x pfitzeriana). [common practice, no source]"
+    assert words == "skin irritant (some) (x pfitzeriana). (common practice, no source)"
 
 
 def test_hormone_is_minded_unless_none_is_used() -> None:

@@ -85,11 +85,16 @@ def test_texts_are_tidied() -> None:
 
 def test_what_wants_seeing_to_is_said_on_its_day() -> None:
     def remarks(**more: object) -> list[str]:
-        return list(stock_plant_remarks(replace(PLANT, **more), today=TODAY, now=NOW))  # type: ignore[arg-type]
+        return list(
+            stock_plant_remarks(replace(PLANT, **more), today=TODAY, now=NOW, zone="Europe/Berlin")
+        )  # type: ignore[arg-type]
 
     hour, day = timedelta(hours=1), timedelta(days=1)
     assert remarks() == []
-    assert "product label" in remarks(reentry_at=NOW + hour)[0]
+    # 10:00 UTC on a day in winter is 11:00 in Berlin.
+    (reentry,) = remarks(reentry_at=NOW + hour)
+    assert "before 11:00 on Wed 25 November 2026" in reentry
+    assert "product label" in reentry
     assert remarks(reentry_at=NOW) == []
     assert "tested again" in remarks(tested_until=TODAY - day)[0]
     assert remarks(tested_until=TODAY, renew_by=TODAY) == []

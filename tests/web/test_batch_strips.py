@@ -25,8 +25,9 @@ def count(days_ago: int, rooted: int, lost: int = 0, **more: object) -> CheckCou
 
 
 def test_a_bar_is_divided_as_the_cuttings_are() -> None:
-    (first, second) = strip(count(20, 24), count(10, 24, 12)).bars
+    (start, first, second) = strip(count(20, 24), count(10, 24, 12)).bars
     whole = FLOOR - TOP
+    assert [(piece.kind, piece.height) for piece in start.pieces] == [("unrooted", whole)]
     assert [(piece.kind, piece.height) for piece in first.pieces] == [
         ("rooted", whole / 4),
         ("unrooted", whole * 3 / 4),
@@ -45,7 +46,7 @@ def test_looks_and_samples_are_marks() -> None:
     withdrawn = count(5, 10, withdrawn=True)
     found = strip(look, sample, withdrawn)
     assert [mark.kind for mark in found.marks] == ["looked", "sample"]
-    assert found.bars == ()
+    assert len(found.bars) == 1
 
 
 def test_it_is_said_in_words() -> None:
@@ -63,13 +64,13 @@ def test_today_and_the_next_check_are_shown_until_the_end() -> None:
     over = strip(count(10, 38, ending=Ending.DUMPED), ended_on=TODAY - timedelta(days=10))
     assert (over.today_x, over.due_x) == (None, None)
     assert not any("today" in word.text for word in over.words)
-    assert [piece.kind for piece in over.bars[0].pieces] == ["rooted", "dumped"]
+    assert [piece.kind for piece in over.bars[1].pieces] == ["rooted", "dumped"]
 
 
 def test_words_of_near_checks_are_not_laid_over_each_other() -> None:
     found = strip(*(count(30 - place, 1) for place in range(6)))
     days = [word for word in found.words if word.text.startswith("day ")]
-    assert len(found.bars) == 6
+    assert len(found.bars) == 7
     assert [word.text for word in days] == ["day 10", "day 15"]
     assert days[1].x - days[0].x > 50
 

@@ -326,9 +326,11 @@ def test_a_soak_at_dip_strength_is_warned_of_urgently(browser: FlaskClient) -> N
 def test_cautions_never_read_as_safe(browser: FlaskClient) -> None:
     page = text_of(browser.get(stick(browser)))
     assert "<strong>Hebe:</strong> no caution recorded." in page
-    assert "Follow the product label, local rules and licensed practice." in page
-    assert "Gloves, no dust, no eating" in page
-    assert "safe" not in page.lower()
+    form = text_of(browser.get("/batches/new"))
+    assert "Gloves, no dust, no eating" in form
+    for each in (page, form):
+        assert "Follow the product label, local rules and licensed practice." in each
+        assert "safe" not in each.lower()
 
 
 def test_a_correction_is_saved_and_told(browser: FlaskClient, database: Database) -> None:

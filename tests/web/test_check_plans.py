@@ -121,6 +121,19 @@ def test_a_batch_gets_a_plan_of_its_own(sign_in: SignIn, database: Database) -> 
     assert head.get("/batches/26-1/check-plan").status_code == 302
 
 
+def test_everybody_reads_what_plan_holds_and_only_the_head_sets_it(
+    sign_in: SignIn, database: Database
+) -> None:
+    address = "/batches/26-0001/check-plan"
+    for role in (Role.TRAINEE, Role.MANAGER):
+        browser = sign_in(role)
+        page = browser.get(address).get_data(as_text=True)
+        assert "What holds now: A look every 7 days" in page
+        assert "Set the plan" not in page
+        assert browser.post(address, data=posted(first_count_day="3")).status_code == 403
+    assert next_count_on(database) == day(21)
+
+
 def test_causes_are_listed_added_and_corrected(sign_in: SignIn) -> None:
     head = sign_in(Role.HEAD)
     assert "grey mould" in head.get("/lost-causes").get_data(as_text=True)

@@ -95,8 +95,6 @@ def test_a_count_is_saved_and_told_with_undo_and_the_next_one(
     newest = stored(database)[-1]
     assert (newest.medium_c, newest.humidity_percent, newest.note) == (21.5, 90, "firm")
     assert (newest.checked_by, newest.rooted_means) == ("Tomas Quill", "holds to a tug")
-    notice = sign_in(Role.TRAINEE).get("/check-plans").get_data(as_text=True)
-    assert "26-0001" not in notice  # a fresh session has no notice of another
 
 
 def test_the_notice_says_what_was_saved(sign_in: SignIn, database: Database, head: Actor) -> None:
@@ -109,6 +107,15 @@ def test_the_notice_says_what_was_saved(sign_in: SignIn, database: Database, hea
     assert 'href="/checks/2"' in page
     assert 'action="/checks/2/undo/1"' in page
     assert 'href="/batches/26-0002/checks/new">Next one due: 26-0002' in page
+
+
+def test_saving_leads_to_the_batch_with_its_check(sign_in: SignIn) -> None:
+    browser = sign_in(Role.TRAINEE)
+    answer = browser.post(ADDRESS, data=posted(rooted="22"), follow_redirects=True)
+    page = answer.get_data(as_text=True)
+    assert answer.request.path == "/batches/26-0001"
+    assert "26-0001: 22 newly rooted. 25 cuttings left unrooted." in page
+    assert page.count('href="/checks/2"') == 2  # in the notice and among the checks
 
 
 def test_undo_takes_it_back(sign_in: SignIn, database: Database) -> None:
@@ -206,10 +213,15 @@ def test_a_count_too_high_says_what_to_do_and_asks_nothing(
     assert 'name="missing_confirmed"' not in page
 
 
-def test_an_ending_clears_the_batch(sign_in: SignIn, database: Database) -> None:
+def test_an_ending_clears_the_batch(sign_in: SignIn, database: Database, head: Actor) -> None:
+    with database.writing() as session:
+        stick(session, head, plant=1, stuck=47)
     browser = sign_in(Role.TRAINEE)
-    typed = posted(rooted="0", ending="cleared unrooted", ending_cause="bench needed")
+    typed = posted(
+        rooted="0", ending="cleared unrooted", ending_cause="bench needed", restuck_into="26/2"
+    )
     browser.post(ADDRESS, data=typed)
+    assert stored(database)[-1].restuck_into == "26-0002"
     assert counts(database) == (38, 11, 0, 47, 0)
     page = browser.get(ADDRESS).get_data(as_text=True)
     assert "The batch is cleared: 38 of 96 rooted." in page

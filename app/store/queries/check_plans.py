@@ -1,6 +1,6 @@
 """Reading check plans, and the times to root on method cards that stand in for them."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -68,15 +68,23 @@ class StoredPlan:
     version: int = 0
 
 
-def read_plan_book(session: Session) -> PlanBook:
-    """Return all plans and all cards' times to root, in two reads."""
-    rows = session.execute(select(CheckPlanRow.__table__)).all()
-    by_level = {level: [row for row in rows if row.level == level] for level in PlanLevel}
-    nursery = [_plan(row) for row in by_level[PlanLevel.NURSERY]]
+def read_plan_book(session: Session, *, batch_ids: Collection[int] | None = None) -> PlanBook:
+    """Return the plans and all cards' times to root.
+
+    Of the plans of batches only those of `batch_ids`; of all batches if None.
+    """
+    wide = session.execute(
+        select(CheckPlanRow.__table__).where(CheckPlanRow.batch_id.is_(None))
+    ).all()
+    nursery = [_plan(row) for row in wide if row.level == PlanLevel.NURSERY]
     return PlanBook(
         nursery=nursery[0] if nursery else BLANK_PLAN,
-        genera={(row.genus_id, row.cutting_type): _plan(row) for row in by_level[PlanLevel.GENUS]},
-        batches={row.batch_id: _plan(row) for row in by_level[PlanLevel.BATCH]},
+        genera={
+            (row.genus_id, row.cutting_type): _plan(row)
+            for row in wide
+            if row.level == PlanLevel.GENUS
+        },
+        batches=_batch_plans(session, batch_ids=batch_ids),
         cards=_card_times(session),
     )
 
@@ -185,6 +193,15 @@ def _stored(row: Row[tuple[object, ...]]) -> StoredPlan:
         batch_id=row.batch_id,
         version=row.version,
     )
+
+
+def _batch_plans(session: Session, *, batch_ids: Collection[int] | None) -> dict[int, CheckPlan]:
+    if batch_ids is not None and not batch_ids:
+        return {}
+    query = select(CheckPlanRow.__table__).where(CheckPlanRow.batch_id.is_not(None))
+    if batch_ids is not None:
+        query = query.where(CheckPlanRow.batch_id.in_(batch_ids))
+    return {row.batch_id: _plan(row) for row in session.execute(query)}
 
 
 def _card_times(

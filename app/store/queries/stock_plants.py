@@ -31,6 +31,7 @@ from app.domain.stock_plants import (
 )
 from app.store.models.batches import Batch, BatchSource
 from app.store.models.benches import Bench
+from app.store.models.genera import Genus
 from app.store.models.plant_names import PlantNameRow
 from app.store.models.stock_plants import StockPlant
 
@@ -81,6 +82,7 @@ class KnownStockPlant:
     version: int
     entry: StockPlantEntry
     plant: str
+    genus: str
     bench: str
     raised_from: str
     last_cut_on: date | None
@@ -126,6 +128,7 @@ def get_stock_plant(session: Session, *, code: str) -> KnownStockPlant:
         version=row.version,
         entry=_entry(row),
         plant=row.plant,
+        genus=row.genus,
         bench=row.bench or "",
         raised_from=row.raised_from or "",
         last_cut_on=row.last_cut_on,
@@ -221,11 +224,13 @@ def _plants() -> Select[*tuple[Any, ...]]:
         select(
             StockPlant.__table__,
             PlantNameRow.plain.label("plant"),
+            Genus.name.label("genus"),
             Bench.name.label("bench"),
             Batch.code.label("raised_from"),
             _last_cut().label("last_cut_on"),
         )
         .join_from(StockPlant, PlantNameRow, PlantNameRow.id == StockPlant.plant_name_id)
+        .join(Genus, Genus.id == PlantNameRow.genus_id)
         .outerjoin(Bench, Bench.id == StockPlant.bench_id)
         .outerjoin(Batch, Batch.id == StockPlant.raised_from_id)
     )

@@ -185,7 +185,7 @@ def _told(
 ) -> tuple[DueBatch, ...]:
     """Return the rows with everything their lines say."""
     batch_ids = [row.batch_id for row in rows]
-    book = read_plan_book(session)
+    book = read_plan_book(session, batch_ids=())
     spreading = _spreading(session, batch_ids)
     places = _places(session, batch_ids)
     return tuple(

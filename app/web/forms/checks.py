@@ -143,15 +143,7 @@ class CheckForm(VersionedForm):
         """
         reading = _Reading(problems=[])
         kind = CheckKind.LOOKED_ONLY if self.only_looked.data else CheckKind(self.kind.data)
-        rooted = reading.number(self.rooted.data, "rooted")
-        if self.only_looked.data and rooted is not None:
-            said = "Save the count, or clear the numbers to log only a look."
-            reading.refuse("rooted", said)
-        elif rooted is None and kind is not CheckKind.LOOKED_ONLY:
-            said = (
-                "Type how many have rooted, 0 if none. Choose looked only if nothing was counted."
-            )
-            reading.refuse("rooted", said)
+        rooted = self._rooted(kind, reading)
         entry = CheckEntry(
             checked_on=reading.day(self.checked_on.data, today=today),
             kind=kind,

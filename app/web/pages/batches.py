@@ -19,7 +19,6 @@ from app.domain.outcomes import lost_by_cause
 from app.domain.permissions import Permission
 from app.domain.problems import NotAccepted, Problem
 from app.domain.strike_rates_keys import RateKey
-from app.domain.work_cautions import sticking_cautions
 from app.services.batches import reinstate_batch, void_batch
 from app.store.queries.batch_guides import list_batch_advisories
 from app.store.queries.batch_kin import get_batch_issue
@@ -150,7 +149,6 @@ def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> 
         "caution": caution_words(
             batch.caution, applies_to=batch.caution_applies_to, basis=batch.caution_basis
         ),
-        "cautions": sticking_cautions(entry.hormone),
         "follow": FOLLOW_THE_LABEL,
         "issue": get_batch_issue(db(), batch_id=batch.id),
         "history": list_history(db(), subject=f"batch {batch.code}", zone=nursery().zone),

@@ -91,9 +91,9 @@ def edit_genus(genus_id: int) -> ResponseReturnValue:
 
 
 @blueprint.route("/batches/<code>/check-plan", methods=["GET", "POST"])
-@allow(Permission.KEEP_REGISTERS)
+@allow(Permission.READ)
 def edit_batch(code: str) -> ResponseReturnValue:
-    """Set a plan for one batch."""
+    """Tell what plan holds for one batch; whoever keeps plans can set one for it."""
     batch = get_batch(db(), code=code)
     if batch.code != code:
         return redirect(url_for("check_plans.edit_batch", code=batch.code))

@@ -10,6 +10,7 @@ from flask.typing import ResponseReturnValue
 from sqlalchemy.orm import Session
 from wtforms import SelectChoice
 
+from app.domain.genus_cautions import FOLLOW_THE_LABEL, caution_words
 from app.domain.permissions import Permission
 from app.domain.problems import NotAccepted
 from app.domain.stock_plants import StockPlantEntry, stock_plant_remarks
@@ -22,6 +23,7 @@ from app.services.stock_plants import (
 )
 from app.store.queries.batches import find_batch_id
 from app.store.queries.benches import list_benches
+from app.store.queries.genera import get_genus
 from app.store.queries.history import list_history
 from app.store.queries.stock_plant_cuts import list_cutting_days
 from app.store.queries.stock_plants import (
@@ -100,11 +102,19 @@ def create() -> ResponseReturnValue:
 def show(code: str) -> ResponseReturnValue:
     """Show a stock plant, what was taken from it, and its history."""
     known = get_stock_plant(db(), code=code)
+    genus = get_genus(db(), name=known.genus)
     return render_template(
         "stock_plants/show.html",
         known=known,
         standing=known.standing(today()),
-        remarks=list(stock_plant_remarks(known.entry, today=today(), now=now())),
+        genus=genus.name,
+        caution=caution_words(
+            genus.caution, applies_to=genus.caution_applies_to, basis=genus.caution_basis
+        ),
+        follow=FOLLOW_THE_LABEL,
+        remarks=list(
+            stock_plant_remarks(known.entry, today=today(), now=now(), zone=nursery().zone)
+        ),
         reentry_at=_reentry_at(known.entry),
         cutting_days=list_cutting_days(db(), stock_plant_id=known.id),
         history=list_history(db(), subject=f"stock plant {known.code}", zone=nursery().zone),

@@ -1,0 +1,78 @@
+"""Taking data out: rows of each kind of export, read a chunk at a time, each its own short read."""
+
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import AbstractContextManager
+from enum import StrEnum
+from typing import Any, Final, TypeAlias
+
+from sqlalchemy.orm import Session
+
+from app.domain.notebook_columns import COLUMNS
+from app.domain.notebook_rows import notebook_rows
+from app.store.queries.exports import (
+    BATCHES,
+    CHECKS,
+    MIXES,
+    STOCK_PLANTS,
+    ExportTable,
+    read_export_chunk,
+)
+from app.store.queries.notebooks import next_batch_ids, read_kept_batches
+
+Reading: TypeAlias = Callable[[], AbstractContextManager[Session]]
+Row: TypeAlias = Sequence[Any]
+
+
+class ExportKind(StrEnum):
+    """What can be taken out as a sheet."""
+
+    BATCHES = "batches"
+    CHECKS = "checks"
+    STOCK_PLANTS = "stock-plants"
+    MIXES = "mixes"
+    NOTEBOOK = "notebook"
+
+
+EXPORT_WORDS: Final = {
+    ExportKind.BATCHES: "one line for each batch with everything recorded of it",
+    ExportKind.CHECKS: "one line for each check with its counts",
+    ExportKind.STOCK_PLANTS: "one line for each stock plant",
+    ExportKind.MIXES: "one line for each ingredient of each version",
+    ExportKind.NOTEBOOK: "batches and checks as a notebook sheet, which can be read in again",
+}
+_TABLES: Final = {
+    ExportKind.BATCHES: BATCHES,
+    ExportKind.CHECKS: CHECKS,
+    ExportKind.STOCK_PLANTS: STOCK_PLANTS,
+    ExportKind.MIXES: MIXES,
+}
+
+
+def export_rows(reading: Reading, *, kind: ExportKind) -> Iterator[Row]:
+    """Yield the header and then every row; `reading` gives a short read whenever it is called."""
+    if kind is ExportKind.NOTEBOOK:
+        yield from _notebook(reading)
+    else:
+        yield from _table(reading, table=_TABLES[kind])
+
+
+def _table(reading: Reading, *, table: ExportTable) -> Iterator[Row]:
+    yield table.names
+    following: int | None = 0
+    while following is not None:
+        with reading() as session:
+            chunk = read_export_chunk(session, table=table, after=following)
+        yield from chunk.rows
+        following = chunk.following
+
+
+def _notebook(reading: Reading) -> Iterator[Row]:
+    yield COLUMNS
+    last_id: int | None = 0
+    while last_id is not None:
+        with reading() as session:
+            ids = next_batch_ids(session, after=last_id)
+            batches = read_kept_batches(session, batch_ids=ids)
+        for batch in batches:
+            yield from notebook_rows(batch)
+        last_id = ids[-1] if ids else None

@@ -1,0 +1,126 @@
+"""Strike rates by any one or two names, and the batches behind a figure."""
+
+from dataclasses import dataclass, replace
+from datetime import date
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from app.domain.strike_rates import ASSUMED_CORRELATION, NO_FACTS, GroupFacts
+from app.domain.strike_rates_answers import RateAnswer, RateGroup, arranged, row_sums, sum_of
+from app.domain.strike_rates_keys import RateKey
+from app.domain.strike_rates_questions import RateQuestion
+from app.store.models.batches import Batch, BatchFacts
+from app.store.models.plant_names import PlantNameRow
+from app.store.queries.strike_rates_filters import conditions_of
+from app.store.queries.strike_rates_sums import (
+    batches_in,
+    facts_of_row,
+    sums_statement,
+    values_of_row,
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class BatchBehind:
+    """One batch behind a figure: what was stuck when, and what became of it."""
+
+    code: str
+    plant: str
+    stuck_on: date
+    stuck: int
+    rooted: int
+    lost: int
+    dumped: int
+    cleared_unrooted: int
+    unrooted: int
+    counted_on: date | None
+
+
+def get_rate_answer(
+    session: Session, *, question: RateQuestion, correlation: float = ASSUMED_CORRELATION
+) -> RateAnswer:
+    """Return the groups that have batches, with their sums, in one pass over the summary.
+
+    `correlation` is that of two cuttings of one batch, 0 to 1.
+
+    Raises:
+        NotAccepted: a filter's value is unknown.
+    """
+    groups = _list_groups(session, question=question, correlation=correlation)
+    if RateKey.STOCK_PLANT in question.by:
+        # A batch with two sources stands in two groups, so sums over groups would count it twice.
+        first = replace(question, by=question.by[:1])
+        rows = _list_groups(session, question=first, correlation=correlation)
+        (total,) = _list_groups(
+            session, question=replace(question, by=()), correlation=correlation
+        ) or (RateGroup(values=(), facts=NO_FACTS),)
+        return RateAnswer(question=question, groups=groups, rows=rows, total=total.facts)
+    return RateAnswer(question=question, groups=groups, rows=row_sums(groups), total=sum_of(groups))
+
+
+def get_group_facts(
+    session: Session, *, question: RateQuestion, correlation: float = ASSUMED_CORRELATION
+) -> GroupFacts:
+    """Return the facts of all batches that answer to the question's filters, as one group.
+
+    Raises:
+        NotAccepted: a filter's value is unknown.
+    """
+    whole = replace(question, by=())
+    return sum_of(_list_groups(session, question=whole, correlation=correlation))
+
+
+def list_batches_behind(
+    session: Session, *, question: RateQuestion, limit: int, skip: int = 0
+) -> tuple[BatchBehind, ...]:
+    """Return the batches that answer to the question's filters, newest sticking first.
+
+    At most `limit` of them, after leaving out the first `skip`.
+
+    Raises:
+        NotAccepted: a filter's value is unknown.
+    """
+    whole = replace(question, by=())
+    behind = (
+        select(BatchFacts.batch_id)
+        .select_from(batches_in(whole))
+        .where(*conditions_of(session, question=whole))
+        .order_by(BatchFacts.stuck_on.desc(), BatchFacts.batch_id.desc())
+        .limit(limit)
+        .offset(skip)
+        .subquery("behind")
+    )
+    facts = BatchFacts
+    rows = session.execute(
+        select(
+            Batch.code,
+            PlantNameRow.plain.label("plant"),
+            facts.stuck_on,
+            facts.stuck,
+            facts.rooted,
+            facts.lost,
+            facts.dumped,
+            facts.cleared_unrooted,
+            facts.unrooted,
+            facts.counted_on,
+        )
+        .select_from(behind)
+        .join(facts, facts.batch_id == behind.c.batch_id)
+        .join(Batch, Batch.id == facts.batch_id)
+        .join(PlantNameRow, PlantNameRow.id == facts.plant_name_id)
+        .order_by(facts.stuck_on.desc(), facts.batch_id.desc())
+    )
+    return tuple(BatchBehind(**row._mapping) for row in rows)
+
+
+def _list_groups(
+    session: Session, *, question: RateQuestion, correlation: float
+) -> tuple[RateGroup, ...]:
+    conditions = conditions_of(session, question=question)
+    statement = sums_statement(question, conditions=conditions, correlation=correlation)
+    groups = [
+        RateGroup(values=values_of_row(row, question=question), facts=facts_of_row(row))
+        for row in session.execute(statement)
+    ]
+    return arranged((group for group in groups if group.facts.every.batches), question=question)
