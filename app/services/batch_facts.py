@@ -111,12 +111,7 @@ def refresh_facts(session: Session, *, batch_id: int) -> Facts:
         DoesNotAddUp: the checks exceed what is stuck, or contradict each other.
         NotFound: there is no such batch.
     """
-<<<<<<< HEAD
-    refreshed = tuple(_refresh(session, [batch_id], book=read_books(session)))
-=======
-    book = read_plan_book(session, batch_ids=[batch_id])
-    refreshed = tuple(_refresh(session, [batch_id], book=book))
->>>>>>> main
+    refreshed = tuple(_refresh(session, [batch_id], book=read_books(session, batch_ids=[batch_id])))
     if not refreshed:
         raise NotFound("There is no such batch.")
     _count_up(session)
@@ -215,10 +210,12 @@ class Books:
     fit: "NurseryFit | None"
 
 
-def read_books(session: Session) -> Books:
+def read_books(session: Session, *, batch_ids: Sequence[int] | None = None) -> Books:
     """Return what the dates of any batch rest on, read once for many."""
     stored = find_fit(session)
-    return Books(plans=read_plan_book(session), fit=stored.fit if stored else None)
+    return Books(
+        plans=read_plan_book(session, batch_ids=batch_ids), fit=stored.fit if stored else None
+    )
 
 
 def _refresh_in_chunks(session: Session, batch_ids: Iterable[int], *, book: Books) -> int:

@@ -43,7 +43,7 @@ def _finish(session, head: Actor, plant: int, number: int, *, median: int) -> No
 
 @pytest.fixture
 def log(database: Database, head: Actor) -> Database:
-    """Fourteen finished batches of Hebe and one young open one; one open batch of an unknown genus."""
+    """Fourteen finished batches of Hebe, an open one, and an open one of a genus never finished."""
     with database.writing() as session:
         plant = add_plant(session)
         for number in range(14):
