@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Final, TypeAlias
 
 from app.domain.strike_rates import NO_FACTS, GroupFacts, RateSquare, rate_of
-from app.domain.strike_rates_keys import in_order
+from app.domain.strike_rates_keys import RateKey, in_order
 from app.domain.strike_rates_questions import RateQuestion
 
 FIGURES: Final = (
@@ -109,8 +109,16 @@ def sum_of(groups: Iterable[RateGroup]) -> GroupFacts:
     return total
 
 
-def figures_of(group: RateGroup) -> tuple[Figure, ...]:
-    """Return the group's line in files: its values, then FIGURES, None for what is not known."""
+def columns_of(question: RateQuestion) -> tuple[str, ...]:
+    """Return the names of the columns that an answer has in files."""
+    return (*(key.value for key in question.by), *FIGURES)
+
+
+def figures_of(group: RateGroup, *, question: RateQuestion) -> tuple[Figure, ...]:
+    """Return the group's line in files, as `columns_of` names it; None for what is not known.
+
+    Months and years are numbers, shares have six decimals.
+    """
     square, every = group.square, group.facts.every
     counts = (
         every.batches,
@@ -130,4 +138,8 @@ def figures_of(group: RateGroup) -> tuple[Figure, ...]:
         square.estimate_high_share,
     )
     printed = (None if share is None else round(share, _DECIMALS) for share in shares)
-    return (*group.values, *counts, *printed, square.basis.value)
+    values = (
+        int(value) if key in {RateKey.MONTH, RateKey.YEAR} and value.isdecimal() else value
+        for key, value in zip(question.by, group.values, strict=True)
+    )
+    return (*values, *counts, *printed, square.basis.value)

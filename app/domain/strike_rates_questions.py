@@ -6,7 +6,7 @@ from enum import StrEnum
 from typing import Final
 
 from app.domain.cutting_types import CuttingType
-from app.domain.days import MONTHS
+from app.domain.days import MONTHS, parse_optional_day
 from app.domain.people import Actor
 from app.domain.permissions import Permission, allowed
 from app.domain.problems import NotAccepted, Problem
@@ -77,6 +77,23 @@ def parse_rate_filter(text: str, *, field: str = "where") -> RateFilter:
         sentence = f'Write the filter as NAME=VALUE, such as "genus=Cistus", not "{text}".'
         raise NotAccepted.at(field, sentence)
     return RateFilter(key=parse_rate_key(name, field=field), value=value.strip() or NOT_RECORDED)
+
+
+def parse_limit_day(text: str, *, today: date, field: str) -> date | None:
+    """Return the first or last day typed in the field "since" or "until", None for a blank.
+
+    A bare year is its first day in "since" and its last in "until". A day in full may lie ahead.
+
+    Raises:
+        NotAccepted: it is no day.
+    """
+    typed = text.strip()
+    if len(typed) == len("2026") and typed.isdecimal():
+        typed += "-01-01" if field == "since" else "-12-31"
+    try:
+        return date.fromisoformat(typed)
+    except ValueError:
+        return parse_optional_day(typed, today=today, field=field)
 
 
 def usual_day_of(where: tuple[RateFilter, ...]) -> DayOf:

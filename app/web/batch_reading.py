@@ -138,13 +138,7 @@ def read_batch(
     sources = _sources(gathered, session, form)
     if gathered.problems or plant is None or stuck is None:
         raise NotAccepted(tuple(gathered.problems))
-    lines: list[int | None] = [place for place, _ in sources]
-    named = [line for _, line in sources]
-    if plant.stock_plant_id not in {None, *(line.stock_plant_id for line in named)}:
-        named.insert(0, SourceLine(
-            kind=SourceKind.STOCK_PLANT, stock_plant_id=plant.stock_plant_id
-        ))  # fmt: skip
-        lines.insert(0, None)
+    named = _with_named_plant(sources, plant)
     plant_name_id = plant.plant_name_id or keep_plant_name(
         session, actor=actor, now=now, name=plant.name
     )
@@ -154,10 +148,21 @@ def read_batch(
         trays=stuck.trays,
         per_tray=stuck.per_tray,
         gaps=stuck.gaps if stuck.trays is not None else None,
-        sources=tuple(named),
+        sources=tuple(line for _, line in named),
         **values,
     )
-    return ReadBatch(entry=entry, lines=tuple(lines))
+    return ReadBatch(entry=entry, lines=tuple(place for place, _ in named))
+
+
+def _with_named_plant(
+    sources: list[tuple[int, SourceLine]], plant: ResolvedPlant
+) -> list[tuple[int | None, SourceLine]]:
+    """Return the sources with their lines; a stock plant named in the plant's box comes first."""
+    lines: list[tuple[int | None, SourceLine]] = [*sources]
+    if plant.stock_plant_id in {None, *(line.stock_plant_id for _, line in sources)}:
+        return lines
+    named = SourceLine(kind=SourceKind.STOCK_PLANT, stock_plant_id=plant.stock_plant_id)
+    return [(None, named), *lines]
 
 
 def _text(field: Field) -> str:

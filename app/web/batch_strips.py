@@ -102,10 +102,8 @@ def day_strip(
     def place(day: date) -> float:
         return round(LEFT + (RIGHT - LEFT) * (day - stuck_on).days / days, 1)
 
-    steps = [
-        Step(check=check, standing=tally(ordered[: number + 1], stuck=stuck, stuck_on=stuck_on))
-        for number, check in enumerate(ordered)
-    ]
+    steps = _steps(ordered, stuck=stuck, stuck_on=stuck_on)
+    due_x = place(max(due_on, stuck_on)) if due_on else None
     counts = [step for step in steps if step.check.kind is CheckKind.COUNTED]
     present = None if ended_on else today
     return DayStrip(
@@ -119,14 +117,21 @@ def day_strip(
             if check.kind is not CheckKind.COUNTED
         ),
         words=(
-            *_top_words(stuck, due_x=place(max(due_on, stuck_on)) if due_on else None),
+            *_top_words(stuck, due_x=due_x),
             *_day_words([step.check.checked_on for step in counts], stuck_on, place=place),
             *_present_words(present, stuck_on, place=place),
         ),
         today_x=place(present) if present else None,
-        due_x=place(max(due_on, stuck_on)) if due_on else None,
+        due_x=due_x,
         said=_said(steps, stuck=stuck, stuck_on=stuck_on),
     )
+
+
+def _steps(ordered: Sequence[CheckCounts], *, stuck: int, stuck_on: date) -> list[Step]:
+    return [
+        Step(check=check, standing=tally(ordered[: number + 1], stuck=stuck, stuck_on=stuck_on))
+        for number, check in enumerate(ordered)
+    ]
 
 
 def _bar(standing: Standing, *, x: float) -> StripBar:

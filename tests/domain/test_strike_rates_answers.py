@@ -6,6 +6,7 @@ from app.domain.strike_rates_answers import (
     RateAnswer,
     RateGroup,
     arranged,
+    columns_of,
     figures_of,
     row_sums,
     sum_of,
@@ -59,7 +60,9 @@ def test_no_groups_give_an_empty_answer() -> None:
 
 
 def test_the_line_of_a_finished_group() -> None:
-    line = dict(zip(("genus", *FIGURES), figures_of(group("Hebe")), strict=True))
+    question = RateQuestion(by=(RateKey.GENUS,))
+    figures = figures_of(group("Hebe"), question=question)
+    line = dict(zip(columns_of(question), figures, strict=True))
     assert line == {
         "genus": "Hebe",
         "batches": 1,
@@ -81,7 +84,20 @@ def test_the_line_of_a_finished_group() -> None:
 
 def test_the_line_of_a_young_group_has_no_rate() -> None:
     young = Counts(rooted=3, unrooted=5, cleared_unrooted=2, counted_at=20).facts
-    line = dict(zip(FIGURES, figures_of(RateGroup(values=(), facts=young)), strict=True))
+    line = dict(
+        zip(
+            FIGURES,
+            figures_of(RateGroup(values=(), facts=young), question=RateQuestion()),
+            strict=True,
+        )
+    )
     assert (line["strike_share"], line["low_share"], line["high_share"]) == (None, None, None)
     assert (line["estimate_share"], line["estimate_low_share"]) == (None, 0.3)
     assert (line["estimate_high_share"], line["basis"]) == (1.0, "bounds")
+
+
+def test_months_and_years_are_numbers_in_files() -> None:
+    question = RateQuestion(by=(RateKey.MONTH, RateKey.BENCH))
+    for month, figure in (("4", 4), ("not recorded", "not recorded")):
+        figures = figures_of(group(month, "7"), question=question)
+        assert figures[:3] == (figure, "7", 1)

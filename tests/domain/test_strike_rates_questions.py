@@ -11,6 +11,7 @@ from app.domain.strike_rates_questions import (
     DayOf,
     RateFilter,
     RateQuestion,
+    parse_limit_day,
     parse_rate_filter,
     question_words,
     usual_day_of,
@@ -62,6 +63,27 @@ def test_filters_are_typed_with_an_equals_sign(typed: str, key: RateKey, value: 
 def test_a_filter_it_cannot_read_is_refused(typed: str, sentence: str) -> None:
     with pytest.raises(NotAccepted, match=sentence):
         parse_rate_filter(typed)
+
+
+@pytest.mark.parametrize(
+    ("typed", "field", "day"),
+    [
+        ("", "since", None),
+        ("2023", "since", date(2023, 1, 1)),
+        ("2023", "until", date(2023, 12, 31)),
+        ("1 apr", "since", date(2026, 4, 1)),
+        ("2027-01-31", "until", date(2027, 1, 31)),
+    ],
+)
+def test_first_and_last_days(typed: str, field: str, day: date | None) -> None:
+    assert parse_limit_day(typed, today=date(2026, 11, 25), field=field) == day
+
+
+@pytest.mark.parametrize("typed", ["0000", "soon", "31/4/2026"])
+def test_a_day_it_cannot_read_is_refused(typed: str) -> None:
+    with pytest.raises(NotAccepted) as refused:
+        parse_limit_day(typed, today=date(2026, 11, 25), field="since")
+    assert refused.value.problems[0].field == "since"
 
 
 def test_hardwood_goes_by_the_month_of_taking() -> None:

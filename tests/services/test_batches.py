@@ -19,7 +19,6 @@ from app.domain.problems import ChangedMeanwhile, NotAccepted, NotAllowed, NotFo
 from app.services.batches import (
     StuckBatch,
     correct_batch,
-    reinstate_batch,
     stick_batch,
     void_batch,
 )
@@ -361,55 +360,6 @@ def test_a_plant_that_went_on_hold_later_does_not_bar_a_correction(
             session, trainee, stuck,
             replace(said, sources=(from_stock_plant(source), from_stock_plant(held))), version=2,
         )  # fmt: skip
-
-
-def test_a_void_batch_counts_nowhere_and_can_be_reinstated(
-    session: Session, trainee: Actor
-) -> None:
-    bench = add_bench(session)
-    stuck = stick(session, trainee, entry(add_plant(session), bench_id=bench))
-    void(session, trainee, stuck)
-    found = facts(session, stuck)
-    assert (found.voided, found.open, found.due_on) == (1, 0, None)
-    assert stays(session, stuck) == [(bench, TODAY, TODAY)]
-    assert last_line(session)[1:] == (
-        "batch voided",
-        "batch 26-0001",
-        {"void": [False, True], "reason": [None, "typed twice"]},
-    )
-    with pytest.raises(NotAccepted, match="void already"):
-        void(session, trainee, stuck)
-    with pytest.raises(NotAccepted, match="reinstate it before"):
-        correct(session, trainee, stuck, entry(1), version=2)
-    reinstate_batch(session, actor=trainee, today=TODAY, now=NOW, batch_id=stuck.id)
-    found = facts(session, stuck)
-    assert (found.voided, found.open) == (0, 1)
-    assert stays(session, stuck) == [(bench, TODAY, None)]
-    assert session.get_one(Batch, stuck.id).void_reason == ""
-    with pytest.raises(NotAccepted, match="is not void"):
-        reinstate_batch(session, actor=trainee, today=TODAY, now=NOW, batch_id=stuck.id)
-
-
-def test_voiding_asks_for_a_reason_and_for_who_may(
-    session: Session, trainee: Actor, head: Actor
-) -> None:
-    stuck = stick(session, head, entry(add_plant(session)))
-    with pytest.raises(NotAccepted, match="Say why"):
-        void(session, head, stuck, "  ")
-    with pytest.raises(NotAllowed):
-        void(session, trainee, stuck)
-    assert facts(session, stuck).voided == 0
-
-
-def test_a_batch_others_were_re_stuck_from_is_not_voided(session: Session, head: Actor) -> None:
-    plant = add_plant(session)
-    parent = stick(session, head, entry(plant))
-    child = stick(session, head, entry(plant, restuck_from_id=parent.id, stuck=5))
-    with pytest.raises(NotAccepted, match="26-0002 was re-stuck from this batch"):
-        void(session, head, parent)
-    void(session, head, child)
-    void(session, head, parent)
-    assert facts(session, parent).voided == 1
 
 
 def test_another_like_it_keeps_everything_but_the_numbers(session: Session, trainee: Actor) -> None:

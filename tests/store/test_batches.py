@@ -116,8 +116,14 @@ def test_a_story_says_every_reference_by_its_name(
     assert story.standing.unrooted == 96
     assert story.is_open
     assert story.void is None
+
+
+def test_what_was_re_stuck_is_part_of_what_a_batch_led_to(session: Session, stick: Stick) -> None:
+    plant = add_plant(session)
+    parent = stick(plant)
+    stick(plant, restuck_from_id=parent.id, stuck=12)
     issue = get_batch_issue(session, batch_id=parent.id)
-    assert [(child.code, child.stuck) for child in issue.restuck] == [("26-0002", 96)]
+    assert [(child.code, child.stuck) for child in issue.restuck] == [("26-0002", 12)]
     assert issue.stock_plants == ()
 
 

@@ -6,7 +6,7 @@ from datetime import date
 from enum import StrEnum
 from typing import Any, Final
 
-from sqlalchemy import ColumnElement, Select, and_, or_, select, tuple_
+from sqlalchemy import ColumnElement, Row, Select, and_, or_, select, tuple_
 from sqlalchemy.orm import Session
 
 from app.domain.outcomes import Standing
@@ -189,26 +189,27 @@ def _lines(session: Session, batch_ids: Sequence[int]) -> tuple[BatchLine, ...]:
         .order_by(facts.stuck_on.desc(), facts.batch_id.desc())
     )
     places = benches_now(session, batch_ids=batch_ids)
-    return tuple(
-        BatchLine(
-            batch_id=row.batch_id,
-            code=row.code,
-            plant=row.plant,
-            cutting_type=row.cutting_type,
-            hormone=row.hormone or "",
-            own_reference=row.own_reference,
-            stuck_on=row.stuck_on,
-            standing=Standing(
-                stuck=row.stuck,
-                rooted=row.rooted,
-                lost=row.lost,
-                dumped=row.dumped,
-                cleared_unrooted=row.cleared_unrooted,
-            ),
-            due_on=row.due_on,
-            late_on=row.late_on,
-            void=bool(row.voided),
-            benches=places.get(row.batch_id, ()),
-        )
-        for row in session.execute(query)
+    return tuple(_line(row, benches=places.get(row.batch_id, ())) for row in session.execute(query))
+
+
+def _line(row: Row[*tuple[Any, ...]], *, benches: tuple[str, ...]) -> BatchLine:
+    return BatchLine(
+        batch_id=row.batch_id,
+        code=row.code,
+        plant=row.plant,
+        cutting_type=row.cutting_type,
+        hormone=row.hormone or "",
+        own_reference=row.own_reference,
+        stuck_on=row.stuck_on,
+        standing=Standing(
+            stuck=row.stuck,
+            rooted=row.rooted,
+            lost=row.lost,
+            dumped=row.dumped,
+            cleared_unrooted=row.cleared_unrooted,
+        ),
+        due_on=row.due_on,
+        late_on=row.late_on,
+        void=bool(row.voided),
+        benches=benches,
     )

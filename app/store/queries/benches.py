@@ -1,9 +1,10 @@
 """Reading benches, in the order they are walked, and what stands on each."""
 
+from collections import Counter, defaultdict
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
-from sqlalchemy import Row, Select, case, func, select
+from sqlalchemy import ColumnElement, Row, Select, case, func, literal_column, select
 from sqlalchemy.orm import Session
 
 from app.domain.problems import NotFound
@@ -11,6 +12,9 @@ from app.store.models.batches import Batch, BatchFacts
 from app.store.models.benches import Bench, BenchStay
 from app.store.models.plant_names import PlantNameRow
 from app.store.models.stock_plants import StockPlant
+
+# Said literally, since only then does the database know that the partial index serves.
+_OPEN: Final[ColumnElement[bool]] = literal_column("batch_facts.open") == literal_column("1")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,19 +86,7 @@ def get_bench(session: Session, *, bench_id: int) -> KnownBench:
 
 def list_loaded_benches(session: Session) -> tuple[LoadedBench, ...]:
     """Return every bench in walking order with what stands on it, closed ones last."""
-    trays = func.sum(func.coalesce(BenchStay.trays, Batch.trays, 0))
-    by_batch = (
-        select(
-            BenchStay.bench_id,
-            func.count(BenchStay.batch_id.distinct()).label("batches"),
-            trays.label("trays"),
-        )
-        .join(BatchFacts, BatchFacts.batch_id == BenchStay.batch_id)
-        .join(Batch, Batch.id == BenchStay.batch_id)
-        .where(BenchStay.to_on.is_(None), BatchFacts.open == 1)
-        .group_by(BenchStay.bench_id)
-    )
-    loads = {row.bench_id: row for row in session.execute(by_batch)}
+    batches, trays = _loads(session)
     by_plant = (
         select(BenchStay.bench_id, func.count().label("plants"))
         .join(StockPlant, StockPlant.id == BenchStay.stock_plant_id)
@@ -105,8 +97,8 @@ def list_loaded_benches(session: Session) -> tuple[LoadedBench, ...]:
     return tuple(
         LoadedBench(
             bench=bench,
-            batches=loads[bench.id].batches if bench.id in loads else 0,
-            trays=loads[bench.id].trays if bench.id in loads else 0,
+            batches=len(batches[bench.id]),
+            trays=trays[bench.id],
             stock_plants=plants.get(bench.id, 0),
         )
         for bench in list_benches(session, closed=True)
@@ -136,13 +128,43 @@ def what_stands_on(session: Session, *, bench_id: int) -> tuple[str, ...]:
     batches = (
         select(Batch.code)
         .join(BenchStay, BenchStay.batch_id == Batch.id)
-        .join(BatchFacts, BatchFacts.batch_id == Batch.id)
-        .where(BenchStay.bench_id == bench_id, BenchStay.to_on.is_(None), BatchFacts.open == 1)
+        .where(
+            BenchStay.bench_id == bench_id,
+            BenchStay.to_on.is_(None),
+            BenchStay.batch_id.in_(_open_batches()),
+        )
         .order_by(Batch.year, Batch.number)
         .distinct()
     )
     plants = list_standing_stock_plants(session, bench_id=bench_id)
     return (*session.scalars(batches), *(plant.code for plant in plants))
+
+
+def _loads(session: Session) -> tuple[defaultdict[int, set[int]], Counter[int]]:
+    """Return by bench the open batches on it and the sum of their trays.
+
+    Summed up here: asked to group by bench, the database walks along every stay there ever was.
+    """
+    query = (
+        select(
+            BenchStay.bench_id,
+            BenchStay.batch_id,
+            func.coalesce(BenchStay.trays, Batch.trays, 0).label("trays"),
+        )
+        .join(Batch, Batch.id == BenchStay.batch_id)
+        .where(BenchStay.to_on.is_(None), BenchStay.batch_id.in_(_open_batches()))
+    )
+    batches: defaultdict[int, set[int]] = defaultdict(set)
+    trays: Counter[int] = Counter()
+    for row in session.execute(query):
+        batches[row.bench_id].add(row.batch_id)
+        trays[row.bench_id] += row.trays
+    return batches, trays
+
+
+def _open_batches() -> Select[*tuple[Any, ...]]:
+    """Return the ids of the open batches: few, whatever the number of cleared ones."""
+    return select(BatchFacts.batch_id).where(_OPEN)
 
 
 def _benches() -> Select[*tuple[Any, ...]]:

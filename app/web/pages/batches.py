@@ -11,7 +11,6 @@ from sqlalchemy.orm import Session
 from werkzeug.datastructures import MultiDict
 
 from app.domain.batch_rates import batch_rate_sentences
-from app.domain.batch_rights import may_correct_batch
 from app.domain.batch_stories import BatchNames, story_of
 from app.domain.check_words import found_words
 from app.domain.genus_cautions import FOLLOW_THE_LABEL, caution_words
@@ -26,6 +25,7 @@ from app.store.queries.batch_lists import BatchKey, BatchPage, list_batches
 from app.store.queries.batches import BatchStory, get_batch
 from app.store.queries.checks import StoredCheck, list_checks
 from app.store.queries.history import list_history
+from app.web.batch_access import may_correct, refuse_foreign
 from app.web.batch_filters import FilterForm, filters_in_words, key_text, wanted_of
 from app.web.batch_strips import day_strip
 from app.web.forms.batches import BatchVoidForm
@@ -82,6 +82,7 @@ def show(code: str) -> ResponseReturnValue:
 def void(code: str) -> ResponseReturnValue:
     """Take a batch that was entered by mistake out of the log, with a reason."""
     batch = get_batch(db(), code=code)
+    refuse_foreign(batch)
     form = BatchVoidForm()
     answer = submit(form, lambda session: _void(session, batch, form.reason.data or ""))
     return answer or (
@@ -152,12 +153,7 @@ def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> 
         "follow": FOLLOW_THE_LABEL,
         "issue": get_batch_issue(db(), batch_id=batch.id),
         "history": list_history(db(), subject=f"batch {batch.code}", zone=nursery().zone),
-        "may_correct": may_correct_batch(
-            actor(),
-            recorded_by_id=batch.recorded_by_id,
-            made_on=batch.made_at.date(),
-            today=day,
-        ),
+        "may_correct": may_correct(batch),
         "today": day,
     }
 

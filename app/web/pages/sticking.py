@@ -7,7 +7,6 @@ from flask import Blueprint, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from sqlalchemy.orm import Session
 
-from app.domain.batch_rights import refuse_foreign_batch
 from app.domain.batch_stories import what_stuck
 from app.domain.batches import BatchEntry, copy_of
 from app.domain.genus_cautions import FOLLOW_THE_LABEL
@@ -19,6 +18,7 @@ from app.store.queries.batch_guides import list_batch_advisories
 from app.store.queries.batch_links import newest_mix_version_id
 from app.store.queries.batch_lists import list_recent_plants
 from app.store.queries.batches import find_latest_batch, get_batch
+from app.web.batch_access import refuse_foreign
 from app.web.batch_cards import ShownCard, shown_card
 from app.web.batch_filling import (
     add_source_line,
@@ -77,12 +77,7 @@ def create() -> ResponseReturnValue:
 def edit(code: str) -> ResponseReturnValue:
     """Correct what was entered of a batch."""
     batch = get_batch(db(), code=code)
-    refuse_foreign_batch(
-        actor(),
-        recorded_by_id=batch.recorded_by_id,
-        made_on=batch.made_at.date(),
-        today=today(),
-    )
+    refuse_foreign(batch)
     texts = typed_batch(batch.entry, story=batch) | {"version": batch.version}
     form = BatchCorrectionForm(data=texts)
     choices = list_batch_choices(db(), kept=batch.entry)
