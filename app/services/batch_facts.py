@@ -4,12 +4,12 @@
 transaction that changed it, `refresh_many` for many. Nothing else writes `batch_facts`.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import date
 from typing import Any
 
-from sqlalchemy import ColumnElement, Row, Select, insert, select, update
+from sqlalchemy import ColumnElement, Row, Select, bindparam, case, insert, select, update
 from sqlalchemy.orm import Session
 
 from app.domain.check_plans import BatchPlan, Plans, choose_plan, next_dates
@@ -96,7 +96,7 @@ def refresh_facts(session: Session, *, batch_id: int) -> Facts:
         NotFound: there is no such batch.
     """
     book = read_plan_book(session, batch_ids=[batch_id])
-    refreshed = tuple(_refresh(session, [batch_id], book=book))
+    refreshed = _refresh(session, [batch_id], book=book)
     if not refreshed:
         raise NotFound("There is no such batch.")
     return refreshed[0]
@@ -112,7 +112,7 @@ def refresh_many(session: Session, *, batch_ids: Iterable[int]) -> int:
     book = read_plan_book(session)
     number = 0
     for start in range(0, len(wanted), _CHUNK):
-        number += sum(1 for _ in _refresh(session, wanted[start : start + _CHUNK], book=book))
+        number += len(_refresh(session, wanted[start : start + _CHUNK], book=book))
     return number
 
 
@@ -165,47 +165,62 @@ def _set_ended(
     )
 
 
-def _keep_ending(session: Session, *, batch_id: int, standing: Standing) -> None:
-    """Bring the ending of a batch, and how many went with it, into step with its checks."""
-    ended = standing.dumped + standing.cleared_unrooted
-    _set_ended(session, Check.ended != ended, batch_id=batch_id, ended=ended)
-    values = {"ending_kind": standing.ending.value, "ended_on": standing.ended_on}
-    if not standing.ending:
-        values["ending_cause"] = ""
-    session.execute(
-        update(Batch.__table__).where(Batch.id == batch_id).values(**values)  # type: ignore[arg-type]
-    )
-
-
-def _refresh(session: Session, batch_ids: Sequence[int], *, book: PlanBook) -> Iterator[Facts]:
+def _refresh(session: Session, batch_ids: Sequence[int], *, book: PlanBook) -> tuple[Facts, ...]:
     session.flush()
     counts = counts_by_batch(session, batch_ids=batch_ids)
-    stored = set(
-        session.scalars(select(BatchFacts.batch_id).where(BatchFacts.batch_id.in_(batch_ids)))
-    )
+    refreshed, standings = [], {}
     for basics in read_basics(session, batch_ids=batch_ids):
         checks = counts.get(basics.batch_id, ())
         standing = tally(checks, stuck=basics.stuck, stuck_on=basics.stuck_on)
-        _keep_ending(session, batch_id=basics.batch_id, standing=standing)
-        facts = _facts(basics, standing=standing, plans=plans_of(book, basics=basics))
-        _store(session, facts, known=basics.batch_id in stored)
-        yield facts
+        standings[basics.batch_id] = standing
+        refreshed.append(_facts(basics, standing=standing, plans=plans_of(book, basics=basics)))
+    _keep_endings(session, standings)
+    _store(session, refreshed)
     # Not an edit of the nursery's record, so its version stays.
     session.execute(
         update(Meta.__table__).values(data_version=Meta.data_version + 1)  # type: ignore[arg-type]
     )
+    return tuple(refreshed)
 
 
-def _store(session: Session, facts: Facts, *, known: bool) -> None:
-    values = asdict(facts)
-    if not known:
-        session.execute(insert(BatchFacts.__table__).values(**values))  # type: ignore[arg-type]
-        return
-    session.execute(
-        update(BatchFacts.__table__)  # type: ignore[arg-type]
-        .where(BatchFacts.batch_id == facts.batch_id)
-        .values(**values)
-    )
+def _keep_endings(session: Session, standings: Mapping[int, Standing]) -> None:
+    """Bring the endings of batches, and how many went with them, into step with their checks."""
+    for batch_id, standing in standings.items():
+        if standing.ending:
+            ended = standing.dumped + standing.cleared_unrooted
+            _set_ended(session, Check.ended != ended, batch_id=batch_id, ended=ended)
+    rows = [
+        {"of_batch": batch_id, "kind": standing.ending.value, "day": standing.ended_on}
+        for batch_id, standing in standings.items()
+    ]
+    if rows:
+        batches = Batch.__table__
+        kept = case((bindparam("kind") == "", ""), else_=batches.c.ending_cause)
+        session.execute(
+            update(batches)  # type: ignore[arg-type]
+            .where(batches.c.id == bindparam("of_batch"))
+            .values(ending_kind=bindparam("kind"), ended_on=bindparam("day"), ending_cause=kept),
+            rows,
+        )
+
+
+def _store(session: Session, refreshed: Sequence[Facts]) -> None:
+    table = BatchFacts.__table__
+    ids = [facts.batch_id for facts in refreshed]
+    stored = set(session.scalars(select(table.c.batch_id).where(table.c.batch_id.in_(ids))))
+    new = [asdict(facts) for facts in refreshed if facts.batch_id not in stored]
+    known = [
+        {**asdict(facts), "of_batch": facts.batch_id}
+        for facts in refreshed
+        if facts.batch_id in stored
+    ]
+    if new:
+        session.execute(insert(table), new)  # type: ignore[arg-type]
+    if known:
+        session.execute(
+            update(table).where(table.c.batch_id == bindparam("of_batch")),  # type: ignore[arg-type]
+            known,
+        )
 
 
 def _facts(basics: BatchBasics, *, standing: Standing, plans: Plans) -> Facts:
