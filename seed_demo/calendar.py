@@ -81,9 +81,9 @@ def calamities(today: date) -> tuple[Calamity, ...]:
     )
 
 
-def plan_batches(today: date, *, seed: int) -> tuple[Planned, ...]:
-    """Return every batch of the two years before today, by day."""
-    first = today - timedelta(days=STORY_DAYS)
+def plan_batches(today: date, *, seed: int, days: int = STORY_DAYS) -> tuple[Planned, ...]:
+    """Return every batch of so many days before today, by day."""
+    first = today - timedelta(days=days)
     befallen = calamities(today)
     planned = [
         _planned(habit, day, place=place, first=first, today=today, befallen=befallen, dice=dice)

@@ -24,11 +24,13 @@ class Desk:
     def __init__(
         self,
         *,
+        first: date,
         today: date,
         seed: int,
         known: Known,
         stock_entries: Mapping[Row, StockPlantEntry],
     ) -> None:
+        self.first = first
         self.today = today
         self.seed = seed
         self.known = known

@@ -30,19 +30,24 @@ Progress: TypeAlias = Callable[[str], None]
 
 
 def tell_story(
-    database: Database, *, today: date, seed: int = DEMO_SEED, progress: Progress | None = None
+    database: Database,
+    *,
+    today: date,
+    seed: int = DEMO_SEED,
+    days: int = STORY_DAYS,
+    progress: Progress | None = None,
 ) -> None:
-    """Fill an empty, prepared database with the two years before today.
+    """Fill an empty, prepared database with the two years (or so many days) before today.
 
     `progress` is told a line for each quarter of a year.
     """
-    first = today - timedelta(days=STORY_DAYS)
+    first = today - timedelta(days=days)
     with database.writing() as session:
         dice = Random(f"{seed}/beginnings")
         known, stock_entries = begin(session, first=first, now=instant(first, 7), dice=dice)
-    desk = Desk(today=today, seed=seed, known=known, stock_entries=stock_entries)
+    desk = Desk(first=first, today=today, seed=seed, known=known, stock_entries=stock_entries)
     story = Story(desk)
-    for step in range(STORY_DAYS):
+    for step in range(days):
         day = first + timedelta(days=step)
         if progress and day.day == 1 and day.month % 3 == 1:
             progress(f"  up to {day:%B %Y}: {story.stuck} batches stuck")
@@ -58,7 +63,8 @@ class Story:
         self.desk = desk
         self.stuck = 0
         self._planned: dict[date, list[Planned]] = {}
-        for batch in plan_batches(desk.today, seed=desk.seed):
+        days = (desk.today - desk.first).days
+        for batch in plan_batches(desk.today, seed=desk.seed, days=days):
             self._planned.setdefault(batch.stuck_on, []).append(batch)
         self._ahead = list(happenings(desk.today))
         self._open: list[TellingBatch] = []
@@ -68,9 +74,8 @@ class Story:
 
     def tell_day(self, session: Session, day: date) -> None:
         """Tell one working day from the first batch stuck to the last bench walked."""
-        first = self.desk.today - timedelta(days=STORY_DAYS)
         for person in PEOPLE:
-            begins_on = first + timedelta(days=person.from_day)
+            begins_on = self.desk.first + timedelta(days=person.from_day)
             if begins_on <= day and person.name not in self.desk.actors:
                 self.desk.welcome(session, person, now=instant(day, 8))
         self._ahead = tell_happenings(session, self.desk, day=day, ahead=self._ahead)

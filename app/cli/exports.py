@@ -32,7 +32,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
     if target.exists():
         raise CommandRefused(f"{target} is there already. Give another name, or move it away.")
     database = context.open_database()
-    counted = _Counted(Progress(context))
+    counted = _Counted(Progress(context.remark))
     # Written beside the place and moved there once whole, so that no half sheet is left behind.
     unfinished = target.with_name(f".{target.stem}-unfinished{target.suffix}")
     try:

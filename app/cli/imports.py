@@ -104,7 +104,7 @@ class _Import:
         self._args = args
         self._context = context
         self._database = database
-        self._progress = Progress(context)
+        self._progress = Progress(context.remark)
         self._now = context.clock.now()
         self._longest_s = 0.0
 
@@ -134,7 +134,8 @@ class _Import:
         if account is None:
             raise CommandRefused(f'Nobody called "{self._args.person}" signs in here.')
         if not allowed(account.actor.role, Permission.IMPORT):
-            raise NotAllowed(f"{account.actor.name} does not read sheets in: name a head.")
+            sentence = f"{account.actor.name} does not read sheets in. Name a head propagator."
+            raise NotAllowed(sentence)
         return account.actor, today
 
     def _sheet(self, data: bytes, *, today: date) -> _Sheet:

@@ -9,7 +9,7 @@ from typing import Final, Protocol, TextIO, TypeAlias
 
 from sqlalchemy.exc import OperationalError
 
-from app.cli import backups, due, imports, people, serve, verifying
+from app.cli import backups, demo, due, exports, imports, people, rates, serve, verifying
 from app.cli.context import CommandRefused, Context
 from app.clock import Clock, SystemClock
 from app.domain.problems import ChangedMeanwhile, NotAccepted, NotAllowed, NotFound
@@ -35,7 +35,17 @@ class Command(Protocol):
         ...
 
 
-COMMANDS: Final[tuple[Command, ...]] = (serve, backups, due, people, verifying, imports)
+COMMANDS: Final[tuple[Command, ...]] = (
+    serve,
+    demo,
+    backups,
+    due,
+    people,
+    verifying,
+    imports,
+    exports,
+    rates,
+)
 _REFUSALS: Final = (
     BackupUnsound,
     ChangedMeanwhile,
@@ -92,7 +102,7 @@ def main(
         return int(stop.code or 0)
     told = err or sys.stderr
     try:
-        settings = read_settings(args.data)
+        settings = read_settings(args.data or vars(args).get("default_folder"))
         context = Context(
             settings=settings, clock=clock or SystemClock(), out=out or sys.stdout, err=told
         )

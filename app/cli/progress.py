@@ -1,19 +1,17 @@
 """Saying how far a long command has come: in words, every few seconds."""
 
 import time
-from typing import Final
+from collections.abc import Callable
 
-from app.cli.context import Context
-
-EVERY_S: Final = 2.0
+EVERY_S = 2.0
 
 
 class Progress:
     """Says the newest sentence once some seconds have passed since the last."""
 
-    def __init__(self, context: Context, *, every_s: float = EVERY_S) -> None:
-        self._context = context
-        self._every_s = every_s
+    def __init__(self, say: Callable[[str], None], *, every_s: float | None = None) -> None:
+        self._say = say
+        self._every_s = EVERY_S if every_s is None else every_s
         self._said_at = time.monotonic()
 
     def __call__(self, sentence: str) -> None:
@@ -21,4 +19,4 @@ class Progress:
         now = time.monotonic()
         if now - self._said_at >= self._every_s:
             self._said_at = now
-            self._context.remark(sentence)
+            self._say(sentence)

@@ -108,7 +108,7 @@ def listen(app: "Flask", *, host: str, port: int) -> "BaseWSGIServer | MultiSock
     except OSError as error:
         raise CommandRefused(
             f"Nothing could be opened at port {port} ({error.strerror}). If another program uses "
-            "it, choose a different one: strikewell serve --port N"
+            "it, choose a different one with --port N."
         ) from error
 
 

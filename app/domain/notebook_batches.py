@@ -80,12 +80,7 @@ def _batch(
     problems = [] if first.line is None else _first_problems(first.line)
     if first.line is None or problems:
         wrong += problems
-        sentence = f"Batch {reference} begins on line {first.number}, which is wrong. Mend that."
-        wrong += (
-            LineRemark(line=entry.number, column=BATCH, sentence=sentence)
-            for entry in entries[1:]
-            if entry.line is not None
-        )
+        wrong += _begun_wrong(reference, entries=entries, but={first.number})
         return
     words, sound = _merged([entry.line for entry in entries if entry.line], wrong=wrong)
     batch = NotebookBatch(reference=reference, lines=(), words=words)
@@ -98,8 +93,25 @@ def _batch(
     wrong += checked.wrong
     minded += checked.minded
     out = {remark.line for remark in checked.wrong}
-    lines = tuple(line.number for line in sound if line.number not in out)
-    yield replace(batch, lines=lines, checks=checked.checks)
+    if first.number in out:
+        wrong += _begun_wrong(reference, entries=entries, but=out)
+        return
+    if out:
+        sound = [line for line in sound if line.number not in out]
+        words, _ = _merged(sound, wrong=[])
+    lines = tuple(line.number for line in sound)
+    yield replace(batch, lines=lines, words=words, checks=checked.checks)
+
+
+def _begun_wrong(
+    reference: str, *, entries: Sequence[_Entry], but: set[int]
+) -> Iterator[LineRemark]:
+    """Yield for the other lines of a batch that they cannot be taken without its first."""
+    begins = entries[0].number
+    sentence = f"Batch {reference} begins on line {begins}, which is wrong. Mend that."
+    for entry in entries[1:]:
+        if entry.line is not None and entry.number not in but:
+            yield LineRemark(line=entry.number, column=BATCH, sentence=sentence)
 
 
 def _first_problems(first: NotebookLine) -> list[LineRemark]:

@@ -280,13 +280,10 @@ def _standing(
     try:
         return tally(_all_counts(kept, checks), stuck=stuck, stuck_on=stuck_on), ()
     except DoesNotAddUp as refusal:
-        line = next(
-            (check.check.lines[0] for check in checks if check.counts is refusal.check),
-            batch.lines[0],
-        )
+        line, column = _culprit(batch, checks=checks, refusal=refusal)
         code = kept.code if kept else batch.reference
         sentence = f"With the checks that {code} has in the log this does not add up. {refusal}"
-        first = LineRemark(line=line, column=refusal.problems[0].field, sentence=sentence)
+        first = LineRemark(line=line, column=column, sentence=sentence)
         others = f"Batch {batch.reference} does not add up with the log, see line {line}."
         rest = (
             LineRemark(line=other, column="batch", sentence=others)
@@ -294,3 +291,16 @@ def _standing(
             if other != line
         )
         return Standing(stuck=stuck), (first, *rest)
+
+
+def _culprit(
+    batch: NotebookBatch, *, checks: Sequence[ComparedCheck], refusal: DoesNotAddUp
+) -> tuple[int, str]:
+    """Return the line and column to name: the check refused, else the first that would change."""
+    for check in checks:
+        if check.counts is refusal.check:
+            return check.check.lines[0], refusal.problems[0].field
+    for check in checks:
+        if check.state is not LineState.SAME:
+            return check.check.lines[0], "rooted"
+    return batch.lines[0], "stuck"

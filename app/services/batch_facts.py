@@ -4,12 +4,12 @@
 transaction that changed it, `refresh_many` for many. Nothing else writes `batch_facts`.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import ColumnElement, Row, Select, insert, select, update
+from sqlalchemy import ColumnElement, Row, Select, bindparam, case, insert, select, update
 from sqlalchemy.orm import Session
 
 from app.domain.check_plans import BatchPlan, Plans, choose_plan, next_dates
@@ -17,7 +17,7 @@ from app.domain.fit_records import BatchToForecast, type_code
 from app.domain.nursery import Hemisphere
 from app.domain.outcomes import CheckCounts, Standing, tally
 from app.domain.problems import NotFound
-from app.services.outlooks import keep_outlook, outlook_of
+from app.services.outlooks import keep_outlooks, outlook_of
 from app.store.models.batches import Batch, BatchFacts
 from app.store.models.checks import Check
 from app.store.models.containers import Container
@@ -111,7 +111,8 @@ def refresh_facts(session: Session, *, batch_id: int) -> Facts:
         DoesNotAddUp: the checks exceed what is stuck, or contradict each other.
         NotFound: there is no such batch.
     """
-    refreshed = tuple(_refresh(session, [batch_id], book=read_books(session, batch_ids=[batch_id])))
+    books = read_books(session, batch_ids=[batch_id])
+    refreshed = _refresh(session, [batch_id], books=books)
     if not refreshed:
         raise NotFound("There is no such batch.")
     _count_up(session)
@@ -124,7 +125,7 @@ def refresh_many(session: Session, *, batch_ids: Iterable[int]) -> int:
     Raises:
         DoesNotAddUp: as `refresh_facts`.
     """
-    number = _refresh_in_chunks(session, batch_ids, book=read_books(session))
+    number = _refresh_in_chunks(session, batch_ids, books=read_books(session))
     _count_up(session)
     return number
 
@@ -137,8 +138,8 @@ def refresh_dates(
     For a changed plan or a new `fit` (the stored one if left out): no count changes, so that
     what was learned stays as good as it was.
     """
-    book = read_books(session)
-    return _refresh_in_chunks(session, batch_ids, book=replace(book, fit=fit or book.fit))
+    books = read_books(session)
+    return _refresh_in_chunks(session, batch_ids, books=replace(books, fit=fit or books.fit))
 
 
 def read_basics(session: Session, *, batch_ids: Iterable[int]) -> tuple[BatchBasics, ...]:
@@ -190,18 +191,6 @@ def _set_ended(
     )
 
 
-def _keep_ending(session: Session, *, batch_id: int, standing: Standing) -> None:
-    """Bring the ending of a batch, and how many went with it, into step with its checks."""
-    ended = standing.dumped + standing.cleared_unrooted
-    _set_ended(session, Check.ended != ended, batch_id=batch_id, ended=ended)
-    values = {"ending_kind": standing.ending.value, "ended_on": standing.ended_on}
-    if not standing.ending:
-        values["ending_cause"] = ""
-    session.execute(
-        update(Batch.__table__).where(Batch.id == batch_id).values(**values)  # type: ignore[arg-type]
-    )
-
-
 @dataclass(frozen=True, kw_only=True)
 class Books:
     """What dates rest on: every plan, and what was learned so far."""
@@ -213,35 +202,36 @@ class Books:
 def read_books(session: Session, *, batch_ids: Sequence[int] | None = None) -> Books:
     """Return what the dates of any batch rest on, read once for many."""
     stored = find_fit(session)
-    return Books(
-        plans=read_plan_book(session, batch_ids=batch_ids), fit=stored.fit if stored else None
+    plans = read_plan_book(session, batch_ids=batch_ids)
+    return Books(plans=plans, fit=stored.fit if stored else None)
+
+
+def _refresh_in_chunks(session: Session, batch_ids: Iterable[int], *, books: Books) -> int:
+    wanted = sorted(set(batch_ids))
+    starts = range(0, len(wanted), _CHUNK)
+    return sum(
+        len(_refresh(session, wanted[start : start + _CHUNK], books=books)) for start in starts
     )
 
 
-def _refresh_in_chunks(session: Session, batch_ids: Iterable[int], *, book: Books) -> int:
-    wanted = sorted(set(batch_ids))
-    number = 0
-    for start in range(0, len(wanted), _CHUNK):
-        number += sum(1 for _ in _refresh(session, wanted[start : start + _CHUNK], book=book))
-    return number
-
-
-def _refresh(session: Session, batch_ids: Sequence[int], *, book: Books) -> Iterator[Facts]:
+def _refresh(session: Session, batch_ids: Sequence[int], *, books: Books) -> tuple[Facts, ...]:
     session.flush()
     counts = counts_by_batch(session, batch_ids=batch_ids)
-    stored = set(
-        session.scalars(select(BatchFacts.batch_id).where(BatchFacts.batch_id.in_(batch_ids)))
-    )
+    refreshed: list[Facts] = []
+    standings: dict[int, Standing] = {}
+    outlooks: dict[int, BatchOutlook | None] = {}
     for basics in read_basics(session, batch_ids=batch_ids):
         checks = counts.get(basics.batch_id, ())
         standing = tally(checks, stuck=basics.stuck, stuck_on=basics.stuck_on)
-        _keep_ending(session, batch_id=basics.batch_id, standing=standing)
-        plans = plans_of(book.plans, basics=basics)
-        outlook = _outlook(book.fit, basics, checks=checks, standing=standing, plans=plans)
-        facts = _facts(basics, standing=standing, plans=plans, outlook=outlook)
-        _store(session, facts, known=basics.batch_id in stored)
-        keep_outlook(session, batch_id=basics.batch_id, outlook=outlook)
-        yield facts
+        standings[basics.batch_id] = standing
+        plans = plans_of(books.plans, basics=basics)
+        outlook = _outlook(books.fit, basics, checks=checks, standing=standing, plans=plans)
+        outlooks[basics.batch_id] = outlook
+        refreshed.append(_facts(basics, standing=standing, plans=plans, outlook=outlook))
+    _keep_endings(session, standings)
+    _store(session, refreshed)
+    keep_outlooks(session, outlooks)
+    return tuple(refreshed)
 
 
 def _count_up(session: Session) -> None:
@@ -251,16 +241,44 @@ def _count_up(session: Session) -> None:
     )
 
 
-def _store(session: Session, facts: Facts, *, known: bool) -> None:
-    values = asdict(facts)
-    if not known:
-        session.execute(insert(BatchFacts.__table__).values(**values))  # type: ignore[arg-type]
-        return
-    session.execute(
-        update(BatchFacts.__table__)  # type: ignore[arg-type]
-        .where(BatchFacts.batch_id == facts.batch_id)
-        .values(**values)
-    )
+def _keep_endings(session: Session, standings: Mapping[int, Standing]) -> None:
+    """Bring the endings of batches, and how many went with them, into step with their checks."""
+    for batch_id, standing in standings.items():
+        if standing.ending:
+            ended = standing.dumped + standing.cleared_unrooted
+            _set_ended(session, Check.ended != ended, batch_id=batch_id, ended=ended)
+    rows = [
+        {"of_batch": batch_id, "kind": standing.ending.value, "day": standing.ended_on}
+        for batch_id, standing in standings.items()
+    ]
+    if rows:
+        batches = Batch.__table__
+        kept = case((bindparam("kind") == "", ""), else_=batches.c.ending_cause)
+        session.execute(
+            update(batches)  # type: ignore[arg-type]
+            .where(batches.c.id == bindparam("of_batch"))
+            .values(ending_kind=bindparam("kind"), ended_on=bindparam("day"), ending_cause=kept),
+            rows,
+        )
+
+
+def _store(session: Session, refreshed: Sequence[Facts]) -> None:
+    table = BatchFacts.__table__
+    ids = [facts.batch_id for facts in refreshed]
+    stored = set(session.scalars(select(table.c.batch_id).where(table.c.batch_id.in_(ids))))
+    new = [asdict(facts) for facts in refreshed if facts.batch_id not in stored]
+    known = [
+        {**asdict(facts), "of_batch": facts.batch_id}
+        for facts in refreshed
+        if facts.batch_id in stored
+    ]
+    if new:
+        session.execute(insert(table), new)  # type: ignore[arg-type]
+    if known:
+        session.execute(
+            update(table).where(table.c.batch_id == bindparam("of_batch")),  # type: ignore[arg-type]
+            known,
+        )
 
 
 def _outlook(

@@ -38,6 +38,7 @@ from app.services.corrections import in_words
 from app.services.history import differences, record_change
 from app.services.lost_causes import cause_ids
 from app.store.models.batches import Batch
+from app.store.models.people import Person
 from app.store.queries.checks import StoredCheck, counts_by_batch, get_check, list_check_versions
 
 _NOT_YOURS = "This check was recorded by somebody else. Ask the head propagator to correct it."
@@ -248,6 +249,8 @@ def _accepted(
     if entry.restuck_into_id == batch.id:
         sentence = "Name the batch they went into, not this one."
         raise NotAccepted.at("restuck_into", sentence)
+    if entry.checked_by_id and session.get(Person, entry.checked_by_id) is None:
+        raise NotAccepted.at("checked_by", "Choose somebody from the list.")
     return entry if entry.checked_by_id else replace(entry, checked_by_id=actor.person_id)
 
 

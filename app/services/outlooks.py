@@ -3,7 +3,7 @@
 numpy is loaded only where something was learned already.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from sqlalchemy import delete, insert
@@ -33,16 +33,19 @@ def outlook_of(
     return batch_outlook(fit, batch, checks=checks, standing=standing)
 
 
-def keep_outlook(session: Session, *, batch_id: int, outlook: "BatchOutlook | None") -> None:
-    """Store the outlook in place of the batch's last one; None only takes that away."""
-    session.execute(delete(OutlookRow).where(OutlookRow.batch_id == batch_id))
-    if outlook is not None:
-        session.execute(
-            insert(OutlookRow).values(
-                batch_id=batch_id,
-                from_on=outlook.from_on,
-                new_by=list(outlook.new_by),
-                ever=outlook.ever,
-                finish=int(outlook.finish),
-            )
-        )
+def keep_outlooks(session: Session, outlooks: Mapping[int, "BatchOutlook | None"]) -> None:
+    """Store each batch's outlook in place of its last one; None only takes that away."""
+    session.execute(delete(OutlookRow).where(OutlookRow.batch_id.in_(list(outlooks))))
+    rows = [
+        {
+            "batch_id": batch_id,
+            "from_on": outlook.from_on,
+            "new_by": list(outlook.new_by),
+            "ever": outlook.ever,
+            "finish": int(outlook.finish),
+        }
+        for batch_id, outlook in outlooks.items()
+        if outlook is not None
+    ]
+    if rows:
+        session.execute(insert(OutlookRow.__table__), rows)  # type: ignore[arg-type]

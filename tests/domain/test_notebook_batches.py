@@ -98,3 +98,19 @@ def test_a_line_shorter_than_the_header_is_read() -> None:
         A1 | Prunus domestica | 2026-05-01 | 100""")
     assert sheet.wrong == ()
     assert sheet.batches[0].stuck == 100
+
+
+def test_a_first_line_whose_check_does_not_add_up_takes_its_batch_along() -> None:
+    sheet = notebook(f"""{HEADER}
+        A1 | Prunus domestica | 2026-05-01 | 100 | | | 2026-06-01 | 130 | |
+        A1 | | | | | | 2026-06-02 | 30 | |""")
+    assert wrong_of(sheet) == [(2, "rooted"), (3, "batch")]
+    assert sheet.batches == ()
+
+
+def test_what_a_wrong_line_says_of_its_batch_is_left_out_with_it() -> None:
+    sheet = notebook(f"""{HEADER}
+        A1 | Prunus domestica | 2026-05-01 | 100 | | | | | |
+        A1 | | | | Bench 3 | | 2026-06-02 | 130 | |""")
+    assert wrong_of(sheet) == [(3, "rooted")]
+    assert (sheet.batches[0].words.bench, sheet.batches[0].lines) == ("", (2,))

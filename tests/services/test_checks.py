@@ -184,6 +184,7 @@ def test_taking_an_ending_back_opens_the_batch_again(session: Session, head: Act
         (7, {"humidity_percent": 101}, "humidity_percent"),
         (7, {"note": "x" * 2001}, "note"),
         (7, {"lost": lost(1, "moonlight")}, "lost"),
+        (7, {"checked_by_id": 99}, "checked_by"),
         (43, {}, "checked_on"),
         (-1, {}, "checked_on"),
     ],

@@ -63,6 +63,7 @@ def test_a_correction_keeps_the_old_version_readable(sign_in: SignIn, database: 
     page = browser.get("/checks/1/correct").get_data(as_text=True)
     assert 'value="38"' in page
     assert 'value="Tue 17 November 2026"' in page
+    assert '<option selected value="">not recorded</option>' in page  # what counted as rooted
     assert "Before it, 0 were rooted, 0 lost and 96 unrooted." in page
     typed = posted(
         rooted="35",

@@ -47,6 +47,10 @@ ROOTED_AS: Final = (
     SelectChoice(RootedAs.SO_FAR.value, "all rooted so far"),
     SelectChoice(RootedAs.LEFT.value, "what is left unrooted"),
 )
+SIGNS: Final = (
+    SelectChoice("", "not recorded"),
+    *(SelectChoice(sign.value) for sign in RootedSign),
+)
 ENDINGS: Final = (
     SelectChoice(Ending.NONE.value, "It stays"),
     SelectChoice(Ending.DUMPED.value, "Dumped: the rest failed and is thrown out"),
@@ -86,7 +90,7 @@ class CheckForm(VersionedForm):
     ending = RadioField("The rest of the batch", choices=ENDINGS, default=Ending.NONE.value)
     ending_cause = StringField("Why it was cleared")
     restuck_into = StringField("Re-stuck into batch")
-    rooted_means = SelectField("Counted as rooted", choices=[sign.value for sign in RootedSign])
+    rooted_means = SelectField("Counted as rooted", choices=SIGNS)
     medium_c = StringField("Medium, °C")
     humidity_percent = StringField("Humidity, %")
     checked_by = SelectField("Checked by", coerce=int, validate_choice=False)
