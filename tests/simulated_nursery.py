@@ -87,7 +87,8 @@ def simulate(
     chosen = habits or Habits()
     looks = _Looks()
     batches = [
-        _batch(groups[g], int(ago), chosen, rng) for g, ago in zip(group_of, stuck_ago, strict=True)
+        _batch(groups[g], int(ago), chosen, rng)
+        for g, ago in zip(group_of, stuck_ago, strict=True)
     ]
     for place, batch in enumerate(batches):
         looks.add(place, batch)
