@@ -64,6 +64,19 @@ class Calamity:
     cause: str
 
 
+@dataclass(frozen=True, kw_only=True)
+class Span:
+    """The days of the story, and what befell in them."""
+
+    first: date
+    today: date
+    befallen: tuple[Calamity, ...]
+
+    def days_before(self, day: date) -> int:
+        """Return how many days of the story were over on a day."""
+        return (day - self.first).days
+
+
 def calamities(today: date) -> tuple[Calamity, ...]:
     """Return what went wrong in the two years before today."""
     last_july = _last(today, month=7, day=11)
@@ -83,14 +96,13 @@ def calamities(today: date) -> tuple[Calamity, ...]:
 
 def plan_batches(today: date, *, seed: int, days: int = STORY_DAYS) -> tuple[Planned, ...]:
     """Return every batch of so many days before today, by day."""
-    first = today - timedelta(days=days)
-    befallen = calamities(today)
+    span = Span(first=today - timedelta(days=days), today=today, befallen=calamities(today))
     planned = [
-        _planned(habit, day, place=place, first=first, today=today, befallen=befallen, dice=dice)
+        _planned(habit, day, place=place, span=span, dice=dice)
         for habit in read_habits()
-        for year in range(first.year - 1, today.year + 1)
+        for year in range(span.first.year - 1, today.year + 1)
         for place, day, dice in _days(habit, year, seed=seed)
-        if first <= day < today
+        if span.first <= day < today
     ]
     return tuple(sorted(planned, key=lambda batch: (batch.stuck_on, batch.key)))
 
@@ -124,32 +136,20 @@ def _to_working_day(day: date) -> date:
     return day
 
 
-def _planned(
-    habit: Habit,
-    day: date,
-    *,
-    place: int,
-    first: date,
-    today: date,
-    befallen: tuple[Calamity, ...],
-    dice: Random,
-) -> Planned:
+def _planned(habit: Habit, day: date, *, place: int, span: Span, dice: Random) -> Planned:
     trays = dice.randint(*habit.trays)
     gaps = dice.choice((0, 0, 0, 2, 4, 6, 9, 12)) if habit.container in _PLUGS else 0
     stuck = _number(habit.container, trays=trays, gaps=gaps)
-    by = _person(dice, days=(day - first).days)
+    by = _person(dice, days=span.days_before(day))
     hormone = place % len(habit.hormones)
     mix = place // len(habit.hormones) % len(habit.mixes)
     row = dice.randrange(max(1, habit.stock_plants))
-    sick = habit.name == SICK_PLANT and row == 1 and (today - day).days < SICK_FOR_DAYS
-    shift = sum(
-        (
-            by.skill + _learnt(by, days=(day - first).days),
-            _season(habit, day.month),
-            hormone * habit.hormone_shift,
-            mix * habit.mix_shift,
-            _SICK_SHIFT * sick,
-        )
+    shift = (
+        _skill(by, days=span.days_before(day))
+        + _season(habit, day.month)
+        + hormone * habit.hormone_shift
+        + mix * habit.mix_shift
+        + _health(habit, row, days_ago=(span.today - day).days)
     )
     fate = draw_fate(
         dice,
@@ -157,7 +157,7 @@ def _planned(
         rate=shifted(habit.rate, by=shift),
         weeks=habit.weeks,
         lost_to=habit.lost_to,
-        mishap=_mishap(habit.bench, day, befallen),
+        mishap=_mishap(habit.bench, day, span.befallen),
     )
     return Planned(
         stuck_on=day,
@@ -188,11 +188,15 @@ def _person(dice: Random, *, days: int) -> DemoPerson:
     return dice.choices(people, weights=weights)[0]
 
 
-def _learnt(by: DemoPerson, *, days: int) -> float:
-    """Return what a beginner has learnt since they came; others know it already."""
-    if by.skill >= 0:
-        return 0.0
-    return _LEARNT_SHIFT * min(1.0, (days - by.from_day) / _LEARNT_AFTER_DAYS)
+def _skill(by: DemoPerson, *, days: int) -> float:
+    """Return by how much a person's hand shifts the log-odds; beginners learn."""
+    learnt = min(1.0, (days - by.from_day) / _LEARNT_AFTER_DAYS)
+    return by.skill + (_LEARNT_SHIFT * learnt if by.skill < 0 else 0.0)
+
+
+def _health(habit: Habit, row: int, *, days_ago: int) -> float:
+    sick = habit.name == SICK_PLANT and row == 1 and days_ago < SICK_FOR_DAYS
+    return _SICK_SHIFT if sick else 0.0
 
 
 def _season(habit: Habit, month: int) -> float:

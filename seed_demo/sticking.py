@@ -9,6 +9,7 @@ from typing import Final
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from app.domain.batches import BatchEntry
 from app.services.batches import correct_batch, stick_batch, void_batch
 from app.store.models.batches import BatchFacts
 from seed_demo.batches import TellingBatch
@@ -38,57 +39,69 @@ def stick_planned(
     entry = replace(
         batch_entry(planned, known=desk.known, dice=dice), restuck_from_id=restuck_from_id
     )
-    day, actor = planned.stuck_on, desk.writer(planned.by)
-    at = instant(day, 9 + minute // 20, minute % 20 * 3)
     luck = dice.random()
-    typed = entry
     if luck < _TRAY_SHORT_SHARE and planned.trays > 1 and entry.per_tray:
-        typed = replace(
-            entry,
-            trays=planned.trays - 1,
-            stuck=entry.stuck - entry.per_tray,
-            taken=None,
-            sources=tuple(replace(line, number=None) for line in entry.sources),
-        )
-    stuck = stick_batch(session, actor=actor, today=day, now=at, entry=typed)
-    if typed is not entry:
-        correct_batch(
-            session,
-            actor=actor,
-            today=day,
-            now=instant(day, 16, minute),
-            batch_id=stuck.id,
-            version=1,
-            entry=entry,
-            reason="one tray not entered",
-        )
+        batch_id = _stick_short(session, desk, planned, entry=entry, minute=minute)
+    else:
+        batch_id = _stick(session, desk, planned, entry=entry, minute=minute)
     if luck > 1 - _TWICE_SHARE:
-        _enter_twice(session, desk, planned, minute=minute, dice=dice)
-    batch = TellingBatch(planned, batch_id=stuck.id, dice=dice)
+        _enter_twice(session, desk, planned, entry=entry, minute=minute)
+    batch = TellingBatch(planned, batch_id=batch_id, dice=dice)
     batch.next_count_on = session.scalars(
-        select(BatchFacts.next_count_on).where(BatchFacts.batch_id == stuck.id)
+        select(BatchFacts.next_count_on).where(BatchFacts.batch_id == batch_id)
     ).one()
     return batch
 
 
-def _enter_twice(
-    session: Session, desk: Desk, planned: Planned, *, minute: int, dice: Random
-) -> None:
+def _stick(
+    session: Session, desk: Desk, planned: Planned, *, entry: BatchEntry, minute: int
+) -> int:
     day = planned.stuck_on
-    entry = batch_entry(planned, known=desk.known, dice=dice)
-    twice = stick_batch(
+    return stick_batch(
         session,
         actor=desk.writer(planned.by),
         today=day,
-        now=instant(day, 15, minute),
+        now=instant(day, 9 + minute // 20, minute % 20 * 3),
         entry=entry,
+    ).id
+
+
+def _stick_short(
+    session: Session, desk: Desk, planned: Planned, *, entry: BatchEntry, minute: int
+) -> int:
+    """Enter a batch with one tray too few, and put it right in the afternoon."""
+    short = replace(
+        entry,
+        trays=planned.trays - 1,
+        stuck=entry.stuck - (entry.per_tray or 0),
+        taken=None,
+        sources=tuple(replace(line, number=None) for line in entry.sources),
     )
+    batch_id = _stick(session, desk, planned, entry=short, minute=minute)
+    correct_batch(
+        session,
+        actor=desk.writer(planned.by),
+        today=planned.stuck_on,
+        now=instant(planned.stuck_on, 16, minute),
+        batch_id=batch_id,
+        version=1,
+        entry=entry,
+        reason="one tray not entered",
+    )
+    return batch_id
+
+
+def _enter_twice(
+    session: Session, desk: Desk, planned: Planned, *, entry: BatchEntry, minute: int
+) -> None:
+    day = planned.stuck_on
+    twice = _stick(session, desk, planned, entry=entry, minute=minute + 1)
     void_batch(
         session,
         actor=desk.actors[HEAD.name],
         today=day,
         now=instant(day, 17, minute),
-        batch_id=twice.id,
+        batch_id=twice,
         reason="entered twice",
     )
 

@@ -48,7 +48,7 @@ def states_after_reading(kept: KeptBatch) -> set[LineState]:
 
 
 @st.composite
-def counted_checks(draw: st.DrawFn) -> tuple[KeptCheck, ...]:
+def checks_of_100(draw: st.DrawFn) -> tuple[KeptCheck, ...]:
     """Checks of 100 cuttings that add up, several a day, of every kind, some withdrawn."""
     left = 100
     day, running = STUCK_ON, 0
@@ -56,24 +56,10 @@ def counted_checks(draw: st.DrawFn) -> tuple[KeptCheck, ...]:
     for number in range(draw(st.integers(0, 8))):
         step = draw(st.integers(0, 2))
         day, running = (day + timedelta(days=step), 1) if step else (day, running + 1)
-        kind = draw(st.sampled_from(CheckKind))
-        counts = CheckCounts(checked_on=day, running=running, kind=kind)
+        counts = draw(counts_of(day, running, left))
         counted = None
-        if draw(st.booleans()) and kind is CheckKind.COUNTED:
-            counts = replace(counts, withdrawn=True)
-        if kind is CheckKind.SAMPLE:
-            looked = draw(st.integers(1, 20))
-            counts = replace(counts, looked=looked, rooted=draw(st.integers(0, looked)))
-        if kind is CheckKind.COUNTED and not counts.withdrawn:
-            rooted = draw(st.integers(0, left // 2))
-            causes = draw(st.lists(st.sampled_from(CAUSES), unique=True, max_size=3))
-            lost = tuple(
-                Loss(cause=cause, number=draw(st.integers(1, 4)))
-                for cause in causes
-                if left - rooted > 20
-            )
-            counts = replace(counts, rooted=rooted, lost=lost)
-            left -= rooted + counts.lost_in_all
+        if counts.kind is CheckKind.COUNTED and not counts.withdrawn:
+            left -= counts.rooted + counts.lost_in_all
             counted = draw(st.sampled_from([None, left, left + 3]))
         checks.append(
             KeptCheck(
@@ -90,7 +76,24 @@ def counted_checks(draw: st.DrawFn) -> tuple[KeptCheck, ...]:
     return tuple(checks)
 
 
-@given(counted_checks())
+@st.composite
+def counts_of(draw: st.DrawFn, day: date, running: int, left: int) -> CheckCounts:
+    """Counts of one check while so many are left."""
+    counts = CheckCounts(checked_on=day, running=running, kind=draw(st.sampled_from(CheckKind)))
+    if counts.kind is CheckKind.SAMPLE:
+        looked = draw(st.integers(1, 20))
+        return replace(counts, looked=looked, rooted=draw(st.integers(0, looked)))
+    if counts.kind is CheckKind.LOOKED_ONLY:
+        return counts
+    if draw(st.booleans()):
+        return replace(counts, withdrawn=True)
+    rooted = draw(st.integers(0, left // 2))
+    causes = draw(st.lists(st.sampled_from(CAUSES), unique=True, max_size=3))
+    lost = tuple(Loss(cause=cause, number=draw(st.integers(1, 4))) for cause in causes)
+    return replace(counts, rooted=rooted, lost=lost if left - rooted > 12 else ())
+
+
+@given(checks_of_100())
 def test_what_is_written_out_reads_in_as_the_same(checks: tuple[KeptCheck, ...]) -> None:
     assert states_after_reading(kept_with(*checks)) == {LineState.SAME}
 

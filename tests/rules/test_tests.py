@@ -11,6 +11,8 @@ def _looks(tree: ast.AST) -> bool:
     return any(
         isinstance(node, ast.Assert)
         or (isinstance(node, ast.Attribute) and ast.unparse(node) == "pytest.raises")
+        # What the browser's driver offers to look at a page with.
+        or (isinstance(node, ast.Call) and ast.unparse(node.func) == "expect")
         for node in ast.walk(tree)
     )
 

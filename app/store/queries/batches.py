@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any
+from typing import Any, Final
 
 from sqlalchemy import Row, Select, select
 from sqlalchemy.orm import Session, aliased
@@ -21,6 +21,8 @@ from app.store.models.plant_names import PlantNameRow
 from app.store.queries.batch_entries import get_batch_entry
 from app.store.queries.batch_kin import BatchSourceStory, list_batch_sources
 from app.store.queries.batch_places import BatchStay, list_batch_stays
+
+_RECENT: Final = 2_000
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -130,17 +132,21 @@ def get_batch(session: Session, *, code: str) -> BatchStory:
 
 
 def find_latest_batch(session: Session, *, recorded_by_id: int) -> str | None:
-    """Return the code of the batch this person entered last, None if there is none."""
+    """Return the code of the batch this person entered last; None if it was none of late.
+
+    Only the newest _RECENT batches are looked at, so that it costs the same for everybody.
+    """
+    recent = select(Batch).order_by(Batch.id.desc()).limit(_RECENT).subquery("recent").c
     query = (
-        select(Batch.code)
-        .where(Batch.recorded_by_id == recorded_by_id, Batch.voided_at.is_(None))
-        .order_by(Batch.id.desc())
+        select(recent.code)
+        .where(recent.recorded_by_id == recorded_by_id, recent.voided_at.is_(None))
+        .order_by(recent.id.desc())
         .limit(1)
     )
     return session.scalar(query)
 
 
-_TEXTS = (
+_TEXTS: Final = (
     "plant", "genus", "species", "caution", "caution_route", "caution_basis", "caution_applies_to",
     "mix_lot", "container", "gathered_by", "made_by", "stuck_by", "recorded_by", "restuck_from",
     "ending_cause",
@@ -181,7 +187,7 @@ def _stories() -> Select[*tuple[Any, ...]]:
     )  # fmt: skip
 
 
-_FACTS = frozenset(
+_FACTS: Final = frozenset(
     {
         "stuck", "rooted", "lost", "dumped", "cleared_unrooted", "last_looked_on", "counted_on",
         "next_look_on", "next_count_on", "due_on", "late_on",

@@ -72,17 +72,7 @@ class NameIds:
 def read_name_ids(session: Session) -> NameIds:
     """Return the rows behind every name of the log."""
     return NameIds(
-        plants={
-            row.plain: PlantId(id=row.id, genus_id=row.genus_id, species=row.species)
-            for row in session.execute(
-                select(
-                    PlantNameRow.id,
-                    PlantNameRow.plain,
-                    PlantNameRow.genus_id,
-                    PlantNameRow.species,
-                )
-            )
-        },
+        plants=_plants(session),
         stock_plants=_stock_plants(session),
         mixes=_mixes(session),
         containers={
@@ -92,12 +82,7 @@ def read_name_ids(session: Session) -> NameIds:
         benches={
             name_key(row.name): row.id for row in session.execute(select(Bench.id, Bench.name))
         },
-        people={
-            row.name_key: PersonId(id=row.id, key=row.key)
-            for row in session.execute(
-                select(Person.id, Person.key, Person.name_key).where(Person.erased_at.is_(None))
-            )
-        },
+        people=_people(session),
         causes={
             name_key(row.name): row.id
             for row in session.execute(select(LostCause.id, LostCause.name))
@@ -138,6 +123,20 @@ def read_known_names(session: Session) -> KnownNames:
         causes=frozenset(ids.causes),
         hormones={hormone_key(hormone): hormone for hormone in ids.hormones},
     )
+
+
+def _plants(session: Session) -> Mapping[str, PlantId]:
+    name = PlantNameRow
+    query = select(name.id, name.plain, name.genus_id, name.species)
+    return {
+        row.plain: PlantId(id=row.id, genus_id=row.genus_id, species=row.species)
+        for row in session.execute(query)
+    }
+
+
+def _people(session: Session) -> Mapping[str, PersonId]:
+    query = select(Person.id, Person.key, Person.name_key).where(Person.erased_at.is_(None))
+    return {row.name_key: PersonId(id=row.id, key=row.key) for row in session.execute(query)}
 
 
 def _stock_plants(session: Session) -> Mapping[str, int]:
