@@ -16,7 +16,7 @@ from app.domain.people import Actor
 from app.domain.problems import ChangedMeanwhile, FieldChange, NotAccepted, NotFound
 from app.services.batch_facts import lower_ending, refresh_facts
 from app.services.batch_rows import batch_columns, fitting_entry, write_sources
-from app.services.bench_stays import begin_stay, correct_first_stay, end_stays, resume_stay
+from app.services.bench_stays import begin_stay, correct_first_stay
 from app.services.corrections import in_words
 from app.services.history import JsonValue, differences, record_change
 from app.store.models.batches import Batch, BatchSource
@@ -123,7 +123,6 @@ def void_batch(
         sentence = f"{child} was re-stuck from this batch: void or correct that one first."
         raise NotAccepted.at("reason", sentence)
     row.voided_at, row.voided_by_id, row.void_reason = now, actor.person_id, reason.strip()
-    end_stays(session, batch_id=batch_id, to_on=today)
     refresh_facts(session, batch_id=batch_id)
     change: dict[str, JsonValue] = {"void": [False, True], "reason": [None, row.void_reason]}
     _write(session, actor=actor, now=now, what="batch voided", row=row, change=change)
@@ -143,8 +142,7 @@ def reinstate_batch(
     if row.voided_at is None:
         raise NotAccepted.at("", f"{row.code} is not void.")
     row.voided_at, row.voided_by_id, row.void_reason = None, None, ""
-    if refresh_facts(session, batch_id=batch_id).open:
-        resume_stay(session, batch_id=batch_id)
+    refresh_facts(session, batch_id=batch_id)
     change: dict[str, JsonValue] = {"void": [True, False]}
     _write(session, actor=actor, now=now, what="batch reinstated", row=row, change=change)
 

@@ -1,4 +1,7 @@
-"""Where batches stand: each stay on a bench has a first day and, once over, a last."""
+"""Where batches stand: each stay on a bench has a first day and, once over, a last.
+
+A batch that is void or cleared keeps its stays: who lists a bench asks for open batches only.
+"""
 
 from datetime import date
 
@@ -12,26 +15,6 @@ def begin_stay(session: Session, *, batch_id: int, bench_id: int | None, from_on
     """Let a whole batch stand on a bench from a day on; without a bench nothing is kept."""
     if bench_id is not None:
         session.add(BenchStay(batch_id=batch_id, bench_id=bench_id, from_on=from_on))
-
-
-def end_stays(session: Session, *, batch_id: int, to_on: date) -> None:
-    """End every stay of the batch that is still going on."""
-    query = select(BenchStay).where(BenchStay.batch_id == batch_id, BenchStay.to_on.is_(None))
-    for stay in session.scalars(query):
-        stay.to_on = max(to_on, stay.from_on)
-
-
-def resume_stay(session: Session, *, batch_id: int) -> None:
-    """Let the batch stand again where it stood last, as if it had never been taken away."""
-    query = (
-        select(BenchStay)
-        .where(BenchStay.batch_id == batch_id)
-        .order_by(BenchStay.from_on.desc(), BenchStay.id.desc())
-        .limit(1)
-    )
-    stay = session.scalars(query).one_or_none()
-    if stay is not None:
-        stay.to_on = None
 
 
 def correct_first_stay(

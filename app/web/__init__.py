@@ -10,6 +10,7 @@ from app.web.api import plants, starting_values
 from app.web.forms.base import new_post_key
 from app.web.look import fit_look
 from app.web.pages import (
+    batch_moves,
     batches,
     bench_walks,
     benches,
@@ -44,6 +45,7 @@ if TYPE_CHECKING:
 
 # One line per noun, by name.
 BLUEPRINTS: Final = (
+    batch_moves.blueprint,
     batches.blueprint,
     bench_walks.blueprint,
     benches.blueprint,

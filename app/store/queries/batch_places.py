@@ -7,6 +7,7 @@ from datetime import date
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from app.domain.batch_moves import Stand
 from app.store.models.benches import Bench, BenchStay
 
 
@@ -36,6 +37,23 @@ def list_batch_stays(session: Session, *, batch_id: int) -> tuple[BatchStay, ...
         .order_by(BenchStay.from_on, BenchStay.id)
     )
     return tuple(BatchStay(**row._mapping) for row in session.execute(query))
+
+
+def list_stands(session: Session, *, batch_id: int) -> tuple[Stand, ...]:
+    """Return the stays of a batch that are going on."""
+    query = (
+        select(
+            BenchStay.id.label("stay_id"),
+            BenchStay.bench_id,
+            Bench.name.label("bench"),
+            BenchStay.from_on,
+            BenchStay.trays,
+        )
+        .join(Bench, Bench.id == BenchStay.bench_id)
+        .where(BenchStay.batch_id == batch_id, BenchStay.to_on.is_(None))
+        .order_by(BenchStay.id)
+    )
+    return tuple(Stand(**row._mapping) for row in session.execute(query))
 
 
 def benches_now(session: Session, *, batch_ids: Iterable[int]) -> Mapping[int, tuple[str, ...]]:
