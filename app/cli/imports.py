@@ -172,6 +172,7 @@ class _Import:
 
     def _say(self, comparison: NotebookComparison) -> None:
         self._say_remarks("Wrong:", comparison.wrong, most=_SAID_WRONG)
+        self._say_remarks("Changed:", comparison.changes, most=_SAID_MINDED)
         self._say_remarks("Taken, but look at them:", comparison.minded, most=_SAID_MINDED)
         for kind, names in comparison.new_names.listed:
             self._context.say(f"New {kind}: {', '.join(names)}.")

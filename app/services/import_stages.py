@@ -51,6 +51,7 @@ class StagedLine:
     state: LineState
     wrong: tuple[LineRemark, ...] = ()
     minded: tuple[LineRemark, ...] = ()
+    changes: tuple[LineRemark, ...] = ()
 
 
 def make_stage(
@@ -86,8 +87,9 @@ def add_stage_lines(session: Session, *, stage_id: int, lines: Iterable[StagedLi
             "state": staged.state.value,
             "payload": {"cells": list(staged.line.cells)},
             "problems": [
-                *(_remark(remark, wrong=True) for remark in staged.wrong),
-                *(_remark(remark, wrong=False) for remark in staged.minded),
+                *(_remark(remark, kind="wrong") for remark in staged.wrong),
+                *(_remark(remark, kind="minded") for remark in staged.minded),
+                *(_remark(remark, kind="change") for remark in staged.changes),
             ],
         }
         for staged in lines
@@ -97,7 +99,12 @@ def add_stage_lines(session: Session, *, stage_id: int, lines: Iterable[StagedLi
 
 
 def renew_stage(
-    session: Session, *, stage_id: int, summary: Mapping[str, Any], lines: Iterable[StagedLine]
+    session: Session,
+    *,
+    stage_id: int,
+    reference: str,
+    summary: Mapping[str, Any],
+    lines: Iterable[StagedLine],
 ) -> None:
     """Put a newer comparison in the place of the one that was kept.
 
@@ -106,6 +113,7 @@ def renew_stage(
         NotAccepted: it does not wait any more.
     """
     stage = waiting_stage(session, stage_id=stage_id)
+    stage.reference = reference
     stage.summary = {**summary, "header": stage.summary["header"]}
     _forget_lines(session, stage_id)
     add_stage_lines(session, stage_id=stage_id, lines=lines)
@@ -142,8 +150,8 @@ def waiting_stage(session: Session, *, stage_id: int) -> ImportStage:
     return stage
 
 
-def _remark(remark: LineRemark, *, wrong: bool) -> dict[str, Any]:
-    return {"column": remark.column, "sentence": remark.sentence, "wrong": wrong}
+def _remark(remark: LineRemark, *, kind: str) -> dict[str, Any]:
+    return {"column": remark.column, "sentence": remark.sentence, "kind": kind}
 
 
 def _forget_lines(session: Session, stage_id: int) -> None:

@@ -17,6 +17,7 @@ from sqlalchemy.orm import Session
 from app.domain.codes import parse_batch_code
 from app.domain.days import day_long
 from app.domain.notebook import LineRemark, NotebookBatch, NotebookSheet, in_line_order
+from app.domain.notebook_changes import described_changes
 from app.domain.notebook_comparison import ComparedBatch, KeptBatch, LineState, compare_batch
 from app.domain.notebook_names import KnownNames, NewNames, find_new_names, with_known_names
 from app.store.models.meta import Meta
@@ -39,7 +40,8 @@ class NotebookComparison:
     """A sheet beside the log: every batch compared, the state of every line, what would be made.
 
     `reference` is the name of the notebook, `history_length` tells whether the log has changed
-    since. `wrong` keeps lines from being taken, `minded` only wants a look.
+    since. `wrong` keeps lines from being taken, `minded` only wants a look, `changes` says what
+    the log has and would have.
     """
 
     reference: str
@@ -48,6 +50,7 @@ class NotebookComparison:
     new_names: NewNames
     wrong: tuple[LineRemark, ...]
     minded: tuple[LineRemark, ...]
+    changes: tuple[LineRemark, ...]
     ignored: tuple[str, ...]
     history_length: int
 
@@ -102,6 +105,7 @@ def compare_notebook(
         new_names=find_new_names(compared, known=known),
         wrong=in_line_order(wrong),
         minded=in_line_order(minded),
+        changes=in_line_order(change for batch in compared for change in described_changes(batch)),
         ignored=sheet.ignored,
         history_length=history_length,
     )

@@ -17,7 +17,7 @@ def summary_of(comparison: NotebookComparison) -> dict[str, Any]:
         "counts": {state.value: number for state, number in comparison.counts.items()},
         "new_names": [[kind, list(names)] for kind, names in comparison.new_names.listed],
         "ignored": list(comparison.ignored),
-        "minded": len(comparison.minded),
+        "minded": len({remark.line for remark in comparison.minded}),
     }
 
 
@@ -27,6 +27,7 @@ def staged_lines(
     """Yield every line below the header with its state and what is said about it."""
     wrong = _by_line(comparison.wrong)
     minded = _by_line(comparison.minded)
+    changes = _by_line(comparison.changes)
     for line in lines:
         state = comparison.states.get(line.number)
         if state is not None:
@@ -35,6 +36,7 @@ def staged_lines(
                 state=state,
                 wrong=tuple(wrong.get(line.number, ())),
                 minded=tuple(minded.get(line.number, ())),
+                changes=tuple(changes.get(line.number, ())),
             )
 
 

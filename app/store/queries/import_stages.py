@@ -1,6 +1,6 @@
 """Reading sheets that wait to be looked over, a page of their lines at a time."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Final
@@ -37,20 +37,20 @@ class Stage:
 
 @dataclass(frozen=True, kw_only=True)
 class StageRemark:
-    """A sentence about one cell of a line; `wrong` keeps the line from being taken."""
+    """A sentence about one cell of a line; its kind is wrong, minded or change."""
 
     column: str
     sentence: str
-    wrong: bool
+    kind: str
 
 
 @dataclass(frozen=True, kw_only=True)
 class StageLine:
-    """A line of a sheet as it waits."""
+    """A line of a sheet as it waits. `said` are the cells that say anything, under their heads."""
 
     number: int
     state: str
-    cells: tuple[str, ...]
+    said: tuple[tuple[str, str], ...]
     remarks: tuple[StageRemark, ...]
 
 
@@ -81,9 +81,9 @@ def list_stages(session: Session, *, limit: int = 20) -> tuple[Stage, ...]:
 
 
 def list_stage_lines(
-    session: Session, *, stage_id: int, state: str, after: int = 0, remarked: bool = False
+    session: Session, *, stage_id: int, state: str = "", after: int = 0, minded: bool = False
 ) -> StagePage:
-    """Return a page of lines of one state in their order; `remarked` those with a remark only."""
+    """Return a page of lines in their order, of one state, or only those that want a look."""
     line = ImportStageLine
     query = (
         select(line.line, line.state, line.payload, line.problems)
@@ -93,10 +93,11 @@ def list_stage_lines(
     )
     if state:
         query = query.where(line.state == state)
-    if remarked:
-        query = query.where(cast(line.problems, String) != "[]")
+    if minded:
+        query = query.where(cast(line.problems, String).contains('"kind": "minded"'))
     rows = session.execute(query).all()
-    lines = tuple(_line(row) for row in rows[:PAGE])
+    header = get_stage(session, stage_id=stage_id).header
+    lines = tuple(_line(row, header=header) for row in rows[:PAGE])
     return StagePage(lines=lines, following=lines[-1].number if len(rows) > PAGE else None)
 
 
@@ -140,13 +141,14 @@ def _stage(row: Row[*tuple[Any, ...]]) -> Stage:
     )
 
 
-def _line(row: Row[*tuple[Any, ...]]) -> StageLine:
+def _line(row: Row[*tuple[Any, ...]], *, header: Sequence[str]) -> StageLine:
+    cells = row.payload.get("cells", ())
     return StageLine(
         number=row.line,
         state=row.state,
-        cells=tuple(row.payload.get("cells", ())),
+        said=tuple(pair for pair in zip(header, cells, strict=False) if pair[1].strip()),
         remarks=tuple(
-            StageRemark(column=said["column"], sentence=said["sentence"], wrong=said["wrong"])
+            StageRemark(column=said["column"], sentence=said["sentence"], kind=said["kind"])
             for said in row.problems
         ),
     )
