@@ -138,6 +138,13 @@ def question_words(question: RateQuestion) -> str:
     return ", ".join([asked, *filters, *_days_words(question)])
 
 
+def filter_words(question: RateQuestion) -> tuple[str, ...]:
+    """Return each filter in words, such as "month April", in the order of the question."""
+    return tuple(
+        f"{each.key.label} {value_words(each.value, key=each.key)}" for each in question.where
+    )
+
+
 def _days_words(question: RateQuestion) -> list[str]:
     words = [
         f"{question.day_of} {word} {day.day} {MONTHS[day.month - 1]} {day.year}"

@@ -14,6 +14,13 @@ from app.stats.clusters import effective_size
 
 NO_DATA: Final = "no data"
 _EXAMPLE_BATCH: Final = 300
+_BASES: Final = {
+    Basis.FINISHED: "finished",
+    Basis.LANDMARK: f"so far, at {LANDMARK_DAYS} days or more",
+    Basis.BOUNDS: "too young to tell",
+    Basis.FORECAST: "forecast",
+    Basis.NONE: NO_DATA,
+}
 _LATER_ROOTS: Final = "What roots later is not in it."
 
 
@@ -94,6 +101,11 @@ def basis_sentence(square: RateSquare) -> str:
             return _bounds_sentence(square)
         case Basis.FORECAST:
             return "The unrooted cuttings are counted at their usual odds."
+
+
+def basis_words(basis: Basis) -> str:
+    """Return in a few words what an estimate rests on, for a square of a table."""
+    return _BASES[basis]
 
 
 def few_sentence(square: RateSquare) -> str:

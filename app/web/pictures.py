@@ -6,6 +6,8 @@ Templates only write these down; nothing here knows a colour.
 from dataclasses import dataclass
 from typing import Final
 
+from app.domain.strike_rates_words import NO_DATA, percent, range_words
+
 BAR_WIDTH: Final = 240
 BAR_HEIGHT: Final = 24
 _EDGE: Final = 1.5
@@ -109,7 +111,7 @@ def _place(share: float) -> float:
 
 
 def _rate_words(share: float | None, low: float | None, high: float | None) -> str:
-    said = [] if share is None else [f"{share:.0%}".replace("%", " %")]
+    said = [] if share is None else [percent(share)]
     if low is not None and high is not None:
-        said.append(f"{low * 100:.0f} to {high * 100:.0f} %")
-    return ", ".join(said) or "no data"
+        said.append(range_words(low, high))
+    return ", ".join(said) or NO_DATA

@@ -11,6 +11,7 @@ from app.domain.strike_rates_questions import (
     DayOf,
     RateFilter,
     RateQuestion,
+    filter_words,
     parse_limit_day,
     parse_rate_filter,
     question_words,
@@ -151,3 +152,8 @@ def test_the_question_reads_as_a_sentence() -> None:
         " without batches re-stuck from another"
     )
     assert question_words(RateQuestion()) == "Strike rate"
+    assert filter_words(question) == (
+        "month April",
+        "cutting type softwood",
+        "cutting type semi-ripe",
+    )

@@ -7,6 +7,7 @@ import pytest
 from app.domain.strike_rates import NO_FACTS, Basis, RateSquare, rate_of
 from app.domain.strike_rates_words import (
     basis_sentence,
+    basis_words,
     correlation_sentence,
     counts_words,
     estimate_words,
@@ -144,4 +145,6 @@ def test_each_basis_has_its_words() -> None:
     said = {basis: basis_sentence(replace(square, basis=basis)) for basis in Basis}
     assert list(said) == ["finished", "landmark", "bounds", "forecast", "none"]
     assert len(set(said.values())) == len(Basis)
+    assert len({basis_words(basis) for basis in Basis}) == len(Basis)
+    assert basis_words(Basis.LANDMARK) == "so far, at 63 days or more"
     assert said[Basis.FORECAST] == "The unrooted cuttings are counted at their usual odds."
