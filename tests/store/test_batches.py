@@ -101,11 +101,8 @@ def test_a_story_says_every_reference_by_its_name(
         "Hebe",
         "Perlite and bark, version 1",
     )
-    assert (story.mix_lot, story.container, story.container_kind) == (
-        "M-0001",
-        "84-plug tray",
-        ContainerKind.TRAY,
-    )
+    container = (story.mix_lot, story.container, story.container_kind)
+    assert container == ("M-0001", "84-plug tray", ContainerKind.TRAY)
     assert (story.gathered_by, story.made_by, story.stuck_by) == ("Ines Farrow", "", "Ines Farrow")
     assert (story.restuck_from, story.recorded_by) == ("26-0001", "Ines Farrow")
     assert [(line.kind, line.code, line.number) for line in story.sources] == [

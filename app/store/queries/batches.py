@@ -15,6 +15,7 @@ from app.domain.problems import NotFound
 from app.store.models.batches import Batch, BatchFacts
 from app.store.models.containers import Container
 from app.store.models.genera import Genus
+from app.store.models.method_cards import MethodCard, MethodCardVersion
 from app.store.models.mixes import Mix, MixLot, MixVersion
 from app.store.models.people import Person
 from app.store.models.plant_names import PlantNameRow
@@ -55,6 +56,7 @@ class BatchStory:
     caution_route: str
     caution_basis: str
     caution_applies_to: str
+    method_card: str
     mix: str
     mix_lot: str
     container: str
@@ -116,6 +118,7 @@ def get_batch(session: Session, *, code: str) -> BatchStory:
         version=row.version,
         entry=get_batch_entry(session, batch_id=batch_id),
         genus_id=row.genus_id,
+        method_card=_card(row),
         mix=f"{row.mix_name}, version {row.mix_number}" if row.mix_name else "",
         container_kind=ContainerKind(row.container_kind) if row.container_kind else None,
         recorded_by_id=row.recorded_by_id,
@@ -155,7 +158,7 @@ _TEXTS: Final = (
 
 def _stories() -> Select[*tuple[Any, ...]]:
     gathered, made, stuck, recorded, voided = (aliased(Person) for _ in range(5))
-    parent = aliased(Batch)
+    parent, card_genus = aliased(Batch), aliased(Genus)
     facts = [column for column in BatchFacts.__table__.c if column.name in _FACTS]
     return (
         select(
@@ -170,6 +173,9 @@ def _stories() -> Select[*tuple[Any, ...]]:
             gathered.name.label("gathered_by"), made.name.label("made_by"),
             stuck.name.label("stuck_by"), recorded.name.label("recorded_by"),
             voided.name.label("voided_by"), parent.code.label("restuck_from"),
+            card_genus.name.label("card_genus"), MethodCard.species.label("card_species"),
+            MethodCard.cutting_type.label("card_type"),
+            MethodCardVersion.number.label("card_number"),
         )
         .join_from(Batch, BatchFacts, BatchFacts.batch_id == Batch.id)
         .join(PlantNameRow, PlantNameRow.id == Batch.plant_name_id)
@@ -184,6 +190,9 @@ def _stories() -> Select[*tuple[Any, ...]]:
         .outerjoin(recorded, recorded.id == Batch.recorded_by_id)
         .outerjoin(voided, voided.id == Batch.voided_by_id)
         .outerjoin(parent, parent.id == Batch.restuck_from_id)
+        .outerjoin(MethodCardVersion, MethodCardVersion.id == Batch.method_card_version_id)
+        .outerjoin(MethodCard, MethodCard.id == MethodCardVersion.method_card_id)
+        .outerjoin(card_genus, card_genus.id == MethodCard.genus_id)
     )  # fmt: skip
 
 
@@ -207,6 +216,13 @@ def _standing(row: Row[*tuple[Any, ...]]) -> Standing:
         ended_on=row.ended_on,
         ending=Ending(row.ending_kind),
     )
+
+
+def _card(row: Row[*tuple[Any, ...]]) -> str:
+    if row.card_genus is None:
+        return ""
+    plant = f"{row.card_genus} {row.card_species}".strip()
+    return f"{plant}, {row.card_type}, version {row.card_number}"
 
 
 def _void(row: Row[*tuple[Any, ...]]) -> BatchVoid | None:
