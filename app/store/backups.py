@@ -26,15 +26,13 @@ def copy_database(source: Path, *, target: Path) -> None:
     file of that name is replaced.
 
     Raises:
-        BackupUnsound: the source is missing or the copy fails SQLite's own integrity check.
+        BackupUnsound: the source is missing, there is no room, or the copy fails SQLite's own
+            integrity check.
     """
     if not source.is_file():
         raise BackupUnsound(f"There is no log at {source} yet.")
     with _beside(target) as part:
-        with closing(_open(source)) as origin, closing(sqlite3.connect(part)) as copy:
-            origin.backup(copy)
-            # A copy is one file: a journal of its own beside it could be left behind.
-            copy.execute("PRAGMA journal_mode = DELETE")
+        _copy(source, part)
         check_sound(part)
         _put_in_place(part, target)
 
@@ -70,11 +68,20 @@ def replace_database(path: Path, *, by: Path, aside: Path) -> None:
     """
     check_sound(by)
     with _beside(path) as part:
-        with closing(_open(by)) as origin, closing(sqlite3.connect(part)) as copy:
-            origin.backup(copy)
+        _copy(by, part)
         check_sound(part)
         _move_away(path, aside)
         _put_in_place(part, path)
+
+
+def _copy(source: Path, part: Path) -> None:
+    try:
+        with closing(_open(source)) as origin, closing(sqlite3.connect(part)) as copy:
+            origin.backup(copy)
+            # A copy is one file: a journal of its own beside it could be left behind.
+            copy.execute("PRAGMA journal_mode = DELETE")
+    except sqlite3.Error as error:
+        raise BackupUnsound(f"{source} could not be copied to {part.parent}: {error}.") from error
 
 
 def _move_away(path: Path, aside: Path) -> None:

@@ -150,7 +150,7 @@ def _edit(dice: random.Random, length: int) -> tuple[str, tuple[Any, ...]]:
 
 
 def test_random_edits_behind_its_back_are_all_found(log: Session) -> None:
-    dice = random.Random(20261125)  # noqa: S311 - a fixed choice of edits
+    dice = random.Random(20261125)
     length, _ = get_history_end(log)
     missed = []
     for _ in range(EDITS):

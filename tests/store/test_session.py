@@ -147,8 +147,8 @@ def test_counts_add_up_in_the_database_itself(database: Database) -> None:
         ),
         (
             "INSERT INTO plant_names (id, plain, genus_id, hybrid, species, infraspecific, "
-            "group_epithet, grex, cultivar, second_parent, qualifier, trade_designation, common_name, "
-            "rights_grant, rights_licence, notes, version) "
+            "group_epithet, grex, cultivar, second_parent, qualifier, trade_designation, "
+            "common_name, rights_grant, rights_licence, notes, version) "
             "VALUES (1, 'Hebe', 1, '', '', '', '', '', '', '', '', '', '', '', '', '', 1)"
         ),
     ]
