@@ -225,21 +225,22 @@ def _doubles(
     reading: Reading, compared: Sequence[ComparedBatch], *, reference: str
 ) -> Iterator[LineRemark]:
     """Yield a remark on each new batch that another notebook, or the log itself, seems to hold."""
-    new = {
-        (batch.batch.plant.plain, batch.batch.stuck_on, batch.batch.stuck): batch.batch
-        for batch in compared
-        if batch.kept is None
-    }
-    days = sorted({day for _, day, _ in new})
-    for start in range(0, len(days), CHUNK):
+    new = sorted(
+        (batch.batch for batch in compared if batch.kept is None), key=lambda one: one.stuck_on
+    )
+    for start in range(0, len(new), CHUNK):
+        chunk = new[start : start + CHUNK]
         with reading() as session:
-            found = list_batches_on_days(session, days=days[start : start + CHUNK])
+            found = list_batches_on_days(session, days={one.stuck_on for one in chunk})
+        stored: dict[tuple[object, ...], list[BatchOnDay]] = {}
         for kept in found:
-            batch = new.get((kept.plant, kept.stuck_on, kept.stuck))
-            if batch is not None and kept.source != reference:
-                yield LineRemark(
-                    line=batch.lines[0], column="batch", sentence=_double_sentence(kept)
-                )
+            if kept.source != reference:
+                stored.setdefault((kept.plant, kept.stuck_on, kept.stuck), []).append(kept)
+        for one in chunk:
+            alike = stored.get((one.plant.plain, one.stuck_on, one.stuck))
+            if alike:
+                twin = min(alike, key=lambda kept: kept.reference != one.reference)
+                yield LineRemark(line=one.lines[0], column="batch", sentence=_double_sentence(twin))
 
 
 def _double_sentence(kept: BatchOnDay) -> str:

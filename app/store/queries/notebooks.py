@@ -3,7 +3,7 @@
 Everything is read for many batches at once, in a few queries for each chunk of them.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any, Final
@@ -71,7 +71,7 @@ def next_batch_ids(session: Session, *, after: int, limit: int = CHUNK) -> tuple
     return tuple(session.scalars(query))
 
 
-def list_batches_on_days(session: Session, *, days: Sequence[date]) -> tuple[BatchOnDay, ...]:
+def list_batches_on_days(session: Session, *, days: Collection[date]) -> tuple[BatchOnDay, ...]:
     """Return the live batches that were stuck on one of these days."""
     query = (
         select(

@@ -1,6 +1,6 @@
 """Downloads: each kind of sheet as .csv or .xlsx, read a chunk at a time."""
 
-from tempfile import TemporaryFile
+from io import BytesIO
 from typing import Final
 
 from flask import Blueprint, Response, abort, send_file
@@ -34,7 +34,7 @@ def csv_sheet(kind: str) -> ResponseReturnValue:
 def xlsx_sheet(kind: str) -> ResponseReturnValue:
     """Send a kind of sheet as a workbook."""
     rows = export_rows(database().reading, kind=_known(kind))
-    file = TemporaryFile()  # noqa: SIM115 - the answer closes it once it is sent
+    file = BytesIO()
     write_xlsx(rows, target=file, title=kind)
     file.seek(0)
     return send_file(file, mimetype=_XLSX, as_attachment=True, download_name=f"{_name(kind)}.xlsx")
