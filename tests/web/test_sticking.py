@@ -10,15 +10,20 @@ from sqlalchemy import func, select
 
 from app.domain.check_entries import CheckEntry
 from app.domain.people import Actor, Role
-from app.services.batches import correct_batch
+from app.domain.plant_name_entries import PlantNameEntry
+from app.services.batches import correct_batch, stick_batch
 from app.services.checks import record_check
+from app.services.plant_names import add_plant_name, resolve_plant
 from app.store.models.batches import Batch
+from app.store.models.benches import Bench
+from app.store.models.containers import Container
+from app.store.models.people import Person
 from app.store.models.plant_names import PlantNameRow
 from app.store.queries.batch_entries import get_batch_entry
 from app.store.queries.batches import get_batch
 from app.store.session import Database
 from tests.conftest import NOW, TODAY
-from tests.services.batch_records import days_ago
+from tests.services.batch_records import add_container, add_mix, add_mix_lot, days_ago, entry, keep
 from tests.web.batch_pages import problems_of, set_up_nursery, six, stick, story, text_of
 
 SignIn = Callable[[Role], FlaskClient]
@@ -285,3 +290,74 @@ def test_a_correction_that_checks_contradict_is_refused_by_its_field(
     assert answer.status_code == 422
     assert 'id="stuck-error"' in text_of(answer)
     assert "60 rooted and lost" in text_of(answer)
+
+
+def test_what_is_in_use_no_more_is_kept_by_correcting(
+    sign_in: SignIn, database: Database, head: Actor
+) -> None:
+    browser = sign_in(Role.HEAD)
+    with database.writing() as session:
+        leaver = keep(session, Person(key="left", name="Una Reed", name_key="una reed"))
+        old = add_mix(session, "Old mix", versions=2)[0]
+        container = add_container(session, "Wooden flat", plugs=None)
+        said = entry(
+            1, stuck_by_id=leaver, mix_version_id=old, container_id=container, bench_id=1,
+            placed="in rows", growth_stage="running",
+        )  # fmt: skip
+        stick_batch(session, actor=head, today=TODAY, now=NOW, entry=said)
+        for row in (session.get_one(Bench, 1), session.get_one(Container, container)):
+            setattr(row, "closed_at" if isinstance(row, Bench) else "retired_at", NOW)
+        session.get_one(Person, leaver).erased_at = NOW
+    page = text_of(browser.get("/batches/26-0001/edit"))
+    for kept in (
+        "Una Reed",
+        "Old mix, version 1",
+        "Wooden flat",
+        "Mist bench 2",
+        "in rows",
+        "running",
+    ):
+        assert re.search(rf"<option selected value=\"[^\"]*\">{kept}", page), kept
+    assert "Wooden flat" not in text_of(browser.get("/batches/new"))
+    like = text_of(browser.get("/batches/new?like=26-0001"))
+    assert re.search(r'<option selected value="[^"]*">Old mix</option>', like)
+
+
+def test_a_form_left_to_the_card_is_filled_again_for_another_type(browser: FlaskClient) -> None:
+    typed = six(
+        hormone="", cutting_type="softwood", plant="Pelargonium 'Somebody New'",
+        bottom_heat_c="16.5", prefilled='{"bottom_heat_c": "16.5"}', look_again="card",
+    )  # fmt: skip
+    page = text_of(browser.post("/batches/new", data=typed))
+    assert re.search(r'id="hormone" [^>]*value="no hormone"', page)
+    assert re.search(r'id="bottom_heat_c" [^>]*value="19.5"', page)
+    assert "Pelargonium is usually left uncovered." in page
+
+
+def test_a_protected_variety_is_said_before_and_after_sticking(
+    browser: FlaskClient, database: Database, head: Actor
+) -> None:
+    with database.writing() as session:
+        name = resolve_plant(session, typed="Hebe 'Invented Queen'").name
+        said = PlantNameEntry(name=name, rights_grant="EU 123")
+        add_plant_name(session, actor=head, now=NOW, entry=said)
+    asked = text_of(browser.post(
+        "/batches/new", data=six(plant="Hebe 'Invented Queen'", look_again="card")
+    ))  # fmt: skip
+    assert "no licence to propagate it is recorded" in asked
+    saved = text_of(browser.get(stick(browser, plant="Hebe 'Invented Queen'")))
+    assert "<b>A protected variety (grant EU 123)" in saved
+
+
+def test_lots_and_parents_are_named_by_their_codes(
+    browser: FlaskClient, database: Database
+) -> None:
+    stick(browser, stuck_on="-5")
+    with database.writing() as session:
+        add_mix_lot(session, add_mix(session)[0])
+    stick(browser, mix_lot="m1", restuck_from="26-1", stuck="12")
+    batch = story(database, "26-0002")
+    assert (batch.mix_lot, batch.restuck_from) == ("M-0001", "26-0001")
+    page = text_of(browser.get("/batches/26-0002"))
+    assert "(lot M-0001)" in page
+    assert "Re-stuck from" in page
