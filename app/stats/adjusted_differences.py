@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from scipy.sparse import csr_matrix
 from scipy.special import expit
 from scipy.stats import t as student
 
@@ -60,15 +61,17 @@ def fit_logistic(
     if ridge_sd is not None:
         precision[:] = 1.0 / ridge_sd**2
         precision[0] = _INTERCEPT_PRECISION
+    # Columns of categories are mostly zeros: products that pass these over take a third as long.
+    thin = csr_matrix(design)
     beta = np.zeros(design.shape[1])
     for _ in range(_ROUNDS):
-        step = _newton_step(beta, design, shares, weights, precision)
-        beta, moved = _halved(beta, step, design, shares, weights, precision)
+        step = _newton_step(beta, thin, shares, weights, precision)
+        beta, moved = _halved(beta, step, thin, shares, weights, precision)
         if moved < _TOLERANCE:
             break
-    fitted = expit(design @ beta)
-    information = _information(fitted, design, weights, precision)
-    df = max(float(len(shares) - np.linalg.matrix_rank(design)), 1.0)
+    fitted = expit(thin @ beta)
+    information = _information(fitted, thin, weights, precision)
+    df = max(float(len(shares) - _rank(thin)), 1.0)
     scatter = np.maximum(fitted * (1.0 - fitted), _FLOOR)
     pearson = float((weights * (shares - fitted) ** 2 / scatter).sum())
     return LogisticFit(
@@ -104,21 +107,28 @@ def standardised_difference(
     )
 
 
+def _rank(design: csr_matrix) -> int:
+    """Return the number of columns that say something of their own."""
+    products = (design.T @ design).toarray()
+    return int(np.linalg.matrix_rank(products, hermitian=True))
+
+
 def _penalised(
-    beta: Floats, design: Floats, shares: Floats, weights: Floats, precision: Floats
+    beta: Floats, design: csr_matrix, shares: Floats, weights: Floats, precision: Floats
 ) -> float:
     eta = design @ beta
     likelihood = float((weights * (shares * eta - np.logaddexp(0.0, eta))).sum())
     return likelihood - 0.5 * float((precision * beta**2).sum())
 
 
-def _information(fitted: Floats, design: Floats, weights: Floats, precision: Floats) -> Floats:
+def _information(fitted: Floats, design: csr_matrix, weights: Floats, precision: Floats) -> Floats:
     scatter = weights * fitted * (1.0 - fitted)
-    return np.asarray((design * scatter[:, None]).T @ design + np.diag(precision))
+    weighed = design.multiply(scatter[:, None]).tocsr()
+    return np.asarray((weighed.T @ design).toarray() + np.diag(precision))
 
 
 def _newton_step(
-    beta: Floats, design: Floats, shares: Floats, weights: Floats, precision: Floats
+    beta: Floats, design: csr_matrix, shares: Floats, weights: Floats, precision: Floats
 ) -> Floats:
     fitted = expit(design @ beta)
     gradient = design.T @ (weights * (shares - fitted)) - precision * beta
@@ -129,7 +139,7 @@ def _newton_step(
 def _halved(
     beta: Floats,
     step: Floats,
-    design: Floats,
+    design: csr_matrix,
     shares: Floats,
     weights: Floats,
     precision: Floats,
