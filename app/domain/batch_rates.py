@@ -31,6 +31,7 @@ def batch_rate(
         unrooted=standing.unrooted,
         effective_cuttings=worth,
         effective_rooted=worth * standing.rooted / standing.stuck,
+        effective_unknown=worth * (standing.unrooted + standing.cleared_unrooted) / standing.stuck,
     )
     finished = every.unknown == 0
     counted_old = (

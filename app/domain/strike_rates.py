@@ -30,7 +30,7 @@ class Tally:
     """Sums over some batches, in cuttings; every cutting stuck is in one of the five states.
 
     `effective_cuttings` sums n / (1 + (n - 1) correlation) over the batches, `effective_rooted`
-    the same times each batch's own share rooted.
+    the same times each batch's own share rooted, `effective_unknown` times its share unknown.
     """
 
     batches: int = 0
@@ -42,6 +42,7 @@ class Tally:
     unrooted: int = 0
     effective_cuttings: float = 0.0
     effective_rooted: float = 0.0
+    effective_unknown: float = 0.0
 
     def plus(self, other: Self) -> Self:
         """Return the sums over both, which must have no batch in common."""
@@ -61,9 +62,22 @@ class Tally:
     @property
     def interval(self) -> Interval | None:
         """The 95 % interval of the rate on effective cuttings, or None where nothing was stuck."""
+        return self._interval_at(self.effective_rooted)
+
+    @property
+    def widest_interval(self) -> Interval | None:
+        """From the low end if no unknown cutting roots to the high end if all do, or None.
+
+        It holds whatever becomes of them, since both ends only rise with the number rooted.
+        """
+        worst = self._interval_at(self.effective_rooted)
+        best = self._interval_at(self.effective_rooted + self.effective_unknown)
+        return Interval(low=worst.low, high=best.high) if worst and best else None
+
+    def _interval_at(self, rooted: float) -> Interval | None:
         # Sums of floats may pass each other in the last digit where every cutting rooted.
-        rooted = min(self.effective_rooted, self.effective_cuttings)
-        return wilson_interval(rooted, size=self.effective_cuttings)
+        within = min(rooted, self.effective_cuttings)
+        return wilson_interval(within, size=self.effective_cuttings)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -91,6 +105,21 @@ NO_FACTS: Final = GroupFacts(every=Tally(), finished=Tally(), too_young=0)
 
 
 @dataclass(frozen=True, kw_only=True)
+class GroupEstimate:
+    """What the rate of a group is taken to be, learned from its batches and those around it.
+
+    All four numbers lie from 0 to 1. `forecast_share` is the share of the cuttings whose outcome
+    is forecast; with `leans` the estimate leans on the wider group.
+    """
+
+    share: float
+    low_share: float
+    high_share: float
+    forecast_share: float
+    leans: bool
+
+
+@dataclass(frozen=True, kw_only=True)
 class RateSquare:
     """One group's rate; every share lies from 0 to 1.
 
@@ -107,6 +136,7 @@ class RateSquare:
     estimate_low_share: float | None
     estimate_high_share: float | None
     basis: Basis
+    learned: GroupEstimate | None = None
 
     @property
     def few(self) -> bool:
@@ -127,20 +157,28 @@ class RateSquare:
         return not low <= self.estimate_share <= high
 
 
-def basis_of(facts: GroupFacts) -> Basis:
+def basis_of(facts: GroupFacts, *, learned: GroupEstimate | None = None) -> Basis:
     """Return what the estimate of a group can rest on."""
     if not facts.every.stuck:
         return Basis.NONE
     if facts.finished.batches == facts.every.batches:
         return Basis.FINISHED
+    if learned is not None:
+        return Basis.FORECAST
     return Basis.BOUNDS if facts.too_young else Basis.LANDMARK
 
 
-def rate_of(facts: GroupFacts) -> RateSquare:
-    """Return the rate of a group: never rooted of all stuck while young batches are among them."""
-    basis = basis_of(facts)
+def rate_of(facts: GroupFacts, *, learned: GroupEstimate | None = None) -> RateSquare:
+    """Return the rate of a group: never rooted of all stuck while young batches are among them.
+
+    `learned` is the estimate where one could be made; without it the figures stand by themselves.
+    """
+    basis = basis_of(facts, learned=learned)
     plain = facts.finished.interval
-    share, low, high = _estimate(facts.every, basis=basis)
+    if learned is None or basis is Basis.NONE:
+        share, low, high = _estimate(facts.every, basis=basis)
+    else:
+        share, low, high = learned.share, learned.low_share, learned.high_share
     return RateSquare(
         facts=facts,
         strike_share=facts.finished.share,
@@ -150,6 +188,7 @@ def rate_of(facts: GroupFacts) -> RateSquare:
         estimate_low_share=low,
         estimate_high_share=high,
         basis=basis,
+        learned=None if basis is Basis.NONE else learned,
     )
 
 

@@ -62,15 +62,22 @@ def counts_words(tally: Tally) -> str:
     return f"{tally.stuck:,} stuck {', '.join(parts)}"
 
 
+def bounds_words(low: float, high: float) -> str:
+    """Return the two ends of what may become of some cuttings, as worst and best."""
+    worst = percent(low) if low > 0.0 else "none of them"
+    best = percent(high) if high < 1.0 else "all of them"
+    if worst == best and 0.0005 <= low <= high < 0.9995:
+        worst, best = f"{100.0 * low:.1f} %", f"{100.0 * high:.1f} %"
+    return f"at worst {worst}, at best {best}"
+
+
 def estimate_words(square: RateSquare) -> str:
     """Return the estimate with its range: "72 % (58 to 80 %)", its bounds, or "no data"."""
     low, high = square.estimate_low_share, square.estimate_high_share
     if low is None or high is None:
         return NO_DATA
     if square.estimate_share is None:
-        worst = percent(low) if low > 0.0 else "none of them"
-        best = percent(high) if high < 1.0 else "all of them"
-        return f"at worst {worst}, at best {best}"
+        return bounds_words(low, high)
     return f"{percent(square.estimate_share)} ({range_words(low, high)})"
 
 
@@ -106,6 +113,17 @@ def basis_sentence(square: RateSquare) -> str:
 def basis_words(basis: Basis) -> str:
     """Return in a few words what an estimate rests on, for a square of a table."""
     return _BASES[basis]
+
+
+def chance_sentence(square: RateSquare) -> str:
+    """Return how far the rate behind bounds may lie when batches differ, else nothing."""
+    widest = square.facts.every.widest_interval
+    if square.basis is not Basis.BOUNDS or widest is None:
+        return ""
+    return (
+        "That is what may become of these very cuttings. The rate behind them may be anything"
+        f" from {range_words(widest.low, widest.high)}, since batches differ."
+    )
 
 
 def few_sentence(square: RateSquare) -> str:

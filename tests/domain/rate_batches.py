@@ -44,6 +44,7 @@ class Counts:
             unrooted=self.unrooted,
             effective_cuttings=self.stuck * worth,
             effective_rooted=self.rooted * worth,
+            effective_unknown=(self.unrooted + self.cleared_unrooted) * worth,
         )
         young = self.counted_at is None or self.counted_at < LANDMARK_DAYS
         return GroupFacts(

@@ -113,6 +113,18 @@ def test_none_and_all_rooted_are_not_certain() -> None:
     assert (every.low_share, every.high_share) == pytest.approx((0.61350, 1.0), abs=5e-5)
 
 
+def test_the_widest_interval_holds_whatever_becomes_of_the_unknown() -> None:
+    young = Counts(rooted=5, lost=3, cleared_unrooted=2, unrooted=20, counted_at=20)
+    widest = facts_of([young, finished(20, 30)]).every.widest_interval
+    none = facts_of([finished(5, 30), finished(20, 30)]).every.interval
+    every = facts_of([finished(27, 30), finished(20, 30)]).every.interval
+    assert widest is not None
+    assert none is not None
+    assert every is not None
+    assert (widest.low, widest.high) == pytest.approx((none.low, every.high))
+    assert NO_FACTS.every.widest_interval is None
+
+
 def test_a_large_batch_does_not_carry_the_interval_with_it() -> None:
     square = rate_of(facts_of([finished(300, 300), *[finished(0, 4)] * 20]))
     assert square.is_outside

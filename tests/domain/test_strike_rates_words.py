@@ -8,6 +8,7 @@ from app.domain.strike_rates import NO_FACTS, Basis, RateSquare, rate_of
 from app.domain.strike_rates_words import (
     basis_sentence,
     basis_words,
+    chance_sentence,
     correlation_sentence,
     counts_words,
     estimate_words,
@@ -41,6 +42,23 @@ def test_bounds_of_a_fresh_batch_claim_nothing() -> None:
     assert rate_sentence(square) == (
         "Of 96 stuck none rooted, 96 unrooted: at worst none of them, at best all of them."
     )
+
+
+def test_bounds_close_together_are_not_called_the_same() -> None:
+    square = square_of(Counts(rooted=790, lost=206, cleared_unrooted=4, counted_at=40))
+    assert estimate_words(square) == "at worst 79.0 %, at best 79.4 %"
+    nearly = square_of(Counts(rooted=9_997, lost=2, cleared_unrooted=1, counted_at=40))
+    assert estimate_words(nearly) == "at worst over 99 %, at best over 99 %"
+
+
+def test_bounds_are_no_promise_for_a_next_batch() -> None:
+    # n_eff = 1000 / (1 + 999 x 0.12) = 8.27; Wilson's low end at 79.0 %, high end at 79.4 % of it.
+    square = square_of(Counts(rooted=790, lost=206, cleared_unrooted=4, counted_at=40))
+    assert chance_sentence(square) == (
+        "That is what may become of these very cuttings. The rate behind them may be anything"
+        " from 45 to 95 %, since batches differ."
+    )
+    assert chance_sentence(square_of(Counts(rooted=5, lost=5))) == ""
 
 
 def test_some_young_batches_are_counted_out() -> None:

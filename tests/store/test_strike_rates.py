@@ -311,7 +311,7 @@ def test_the_sums_of_sql_are_those_made_by_hand(database: Database, batches: lis
     for name in ("batches", "stuck", "rooted", "lost", "dumped", "cleared_unrooted", "unrooted"):
         assert getattr(facts.every, name) == getattr(expected.every, name)
         assert getattr(facts.finished, name) == getattr(expected.finished, name)
-    for name in ("effective_cuttings", "effective_rooted"):
+    for name in ("effective_cuttings", "effective_rooted", "effective_unknown"):
         assert getattr(facts.every, name) == pytest.approx(getattr(expected.every, name))
         assert getattr(facts.finished, name) == pytest.approx(getattr(expected.finished, name))
     assert rate_of(facts).basis is rate_of(expected).basis

@@ -110,7 +110,7 @@ def facts_of_row(row: Row[Any]) -> GroupFacts:
 
 
 def _tally(found: Any, *, prefix: str) -> Tally:
-    names = ("batches", *_COUNTS, "effective_cuttings", "effective_rooted")
+    names = ("batches", *_COUNTS, "effective_cuttings", "effective_rooted", "effective_unknown")
     return Tally(**{name: found[prefix + name] for name in names})
 
 
@@ -119,6 +119,7 @@ def _sums(correlation: float) -> list[ColumnElement[Any]]:
     summed: dict[str, ColumnElement[Any]] = {name: BatchFacts.__table__.c[name] for name in _COUNTS}
     summed["effective_cuttings"] = BatchFacts.stuck * worth
     summed["effective_rooted"] = BatchFacts.rooted * worth
+    summed["effective_unknown"] = (BatchFacts.unrooted + BatchFacts.cleared_unrooted) * worth
     finished = (BatchFacts.unrooted == 0) & (BatchFacts.cleared_unrooted == 0)
     old = days_between(BatchFacts.stuck_on, BatchFacts.counted_on) >= LANDMARK_DAYS
     return [

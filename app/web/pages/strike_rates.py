@@ -16,6 +16,7 @@ from app.domain.strike_rates_questions import DayOf, RateQuestion, filter_words,
 from app.domain.strike_rates_words import (
     basis_sentence,
     batches,
+    chance_sentence,
     correlation_sentence,
     cuttings,
     few_sentence,
@@ -163,6 +164,7 @@ def _sentences(square: RateSquare) -> list[str]:
     said = (
         rate_sentence(square),
         basis_sentence(square),
+        chance_sentence(square),
         weight_sentence(square),
         few_sentence(square),
         outside_sentence(square),
