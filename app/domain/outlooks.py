@@ -11,14 +11,16 @@ from app.domain.check_plans import LearnedCount
 from app.domain.fit_records import BatchToForecast
 from app.domain.nursery_fits import GRID, NurseryFit, predicted_onset
 from app.domain.outcomes import CheckCounts, CheckKind, Standing, in_order
-from app.stats.next_looks import Outlook, outlook
-from app.stats.onset_curves import log_within
+from app.stats.failure_curves import failure_nodes
+from app.stats.next_looks import Known, outlook
+from app.stats.onset_curves import log_not_yet, log_within
 from app.stats.onset_trees import LOG_MEDIANS
 from app.stats.share_grids import Floats
 
 # Below this many finished batches of the genus with roots, the fixed plan is kept.
 FEWEST_FOR_TIMES: Final = 3
 KEPT_DAYS: Final = 60
+_STILL_NODES: Final = 6
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -26,7 +28,8 @@ class BatchOutlook:
     """What is expected of a batch, and when to count next because of it.
 
     `new_by[d]` is how many are expected to have newly rooted d days after `from_on`; `ever` how
-    many still will. With `finish` hardly anything more is expected.
+    many still will. With `finish` hardly anything more is expected. `leans_on` is how many
+    finished batches of the genus with roots this rests on.
     """
 
     from_on: date
@@ -34,12 +37,18 @@ class BatchOutlook:
     new_by: tuple[float, ...]
     ever: float
     finish: bool
+    leans_on: int
 
 
 def times_are_known(fit: NurseryFit, *, genus: int) -> bool:
     """Return whether enough is finished to forecast, with at least three batches of the genus."""
+    return fit.may_forecast and finished_of_genus(fit, genus=genus) >= FEWEST_FOR_TIMES
+
+
+def finished_of_genus(fit: NurseryFit, *, genus: int) -> int:
+    """Return how many finished batches of the genus, with roots, its times rest on."""
     own = fit.group_times(genus=genus, cutting_type=-1)
-    return fit.may_forecast and own.genus == genus and own.finished >= FEWEST_FOR_TIMES
+    return own.finished if own.genus == genus else 0
 
 
 def batch_outlook(
@@ -51,7 +60,7 @@ def batch_outlook(
     """
     if standing.unrooted == 0 or not times_are_known(fit, genus=batch.genus):
         return None
-    found = _outlook(fit, batch, checks, standing)
+    found = outlook(known_of_batch(fit, batch, checks=checks, standing=standing))
     from_on = standing.counted_on or batch.stuck_on
     return BatchOutlook(
         from_on=from_on,
@@ -62,37 +71,68 @@ def batch_outlook(
         new_by=tuple(round(float(number), 2) for number in found.new_by[: KEPT_DAYS + 1]),
         ever=round(found.ever, 2),
         finish=found.time_to_finish(),
+        leans_on=finished_of_genus(fit, genus=batch.genus),
     )
 
 
-def _outlook(
-    fit: NurseryFit, batch: BatchToForecast, checks: Iterable[CheckCounts], standing: Standing
-) -> Outlook:
-    spans, rooted = _looks(batch, checks)
-    failed = float(standing.lost + standing.dumped)
+def known_of_batch(
+    fit: NurseryFit, batch: BatchToForecast, *, checks: Iterable[CheckCounts], standing: Standing
+) -> Known:
+    """Return what its group and its own counts say of an open batch, at its last count.
+
+    What share of its cuttings that never root fails by itself is its own habit, round the
+    genus's: a batch that only lingers is not taken for one that roots late.
+    """
+    looks = _Looks.of(batch, checks)
     share_prior, onset_prior = _priors(fit, batch)
     x = GRID.middles
-    share_logs = (
-        np.log(np.maximum(share_prior, 1e-300))
-        + standing.rooted * np.log(x)
-        + failed * np.log1p(-x)
-    )
-    onset_logs = np.log(np.maximum(onset_prior, 1e-300))
-    if len(spans):
-        within = log_within(spans[:, 0], spans[:, 1], LOG_MEDIANS, scale=fit.onset_scale)
-        onset_logs = onset_logs + rooted @ within
+    failed = float(standing.lost + standing.dumped)
+    share_logs = _logs(share_prior) + standing.rooted * np.log(x) + failed * np.log1p(-x)
+    onset_logs = _logs(onset_prior)
+    if len(looks.rooted):
+        within = log_within(looks.starts, looks.ends, LOG_MEDIANS, scale=fit.onset_scale)
+        onset_logs = onset_logs + looks.rooted @ within
     age = float(((standing.counted_on or batch.stuck_on) - batch.stuck_on).days)
-    return outlook(
+    still, still_masses = _still_there(fit, batch.genus, looks=looks, age=age)
+    return Known(
         waiting=float(standing.unrooted),
         age=age,
         size=float(batch.stuck),
-        share_masses=_masses(share_logs),
         shares=x,
-        onset_masses=_masses(onset_logs),
+        share_masses=_masses(share_logs),
         log_medians=LOG_MEDIANS,
+        onset_masses=_masses(onset_logs),
         scale=fit.onset_scale,
-        still=float(fit.failure_curve(batch.genus).remaining(np.array([age]))[0]),
+        still=still,
+        still_masses=still_masses,
     )
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Looks:
+    """A batch's counts by days since sticking, those of one day together."""
+
+    starts: Floats
+    ends: Floats
+    rooted: Floats
+    lost: Floats
+
+    @classmethod
+    def of(cls, batch: BatchToForecast, checks: Iterable[CheckCounts]) -> "_Looks":
+        counts: dict[int, tuple[int, int]] = {}
+        for check in in_order(checks):
+            if check.kind is CheckKind.COUNTED:
+                age = (check.checked_on - batch.stuck_on).days
+                rooted, lost = counts.get(age, (0, 0))
+                counts[age] = (rooted + check.rooted, lost + check.lost_in_all)
+        ages = sorted(counts)
+        return cls(
+            starts=np.array([0, *ages][: len(ages)], dtype=float),
+            # A count on the day of sticking says nothing of days: it is put just after it.
+            ends=np.maximum(np.array(ages, dtype=float), 0.5),
+            rooted=np.array([counts[age][0] for age in ages], dtype=float),
+            lost=np.array([counts[age][1] for age in ages], dtype=float),
+        )
 
 
 def _priors(fit: NurseryFit, batch: BatchToForecast) -> tuple[Floats, Floats]:
@@ -104,18 +144,29 @@ def _priors(fit: NurseryFit, batch: BatchToForecast) -> tuple[Floats, Floats]:
     return shares, predicted_onset(fit, genus=batch.genus, cutting_type=batch.cutting_type)
 
 
-def _looks(batch: BatchToForecast, checks: Iterable[CheckCounts]) -> tuple[Floats, Floats]:
-    rooted: dict[int, float] = {}
-    for check in in_order(checks):
-        if check.kind is CheckKind.COUNTED:
-            age = (check.checked_on - batch.stuck_on).days
-            rooted[age] = rooted.get(age, 0.0) + check.rooted
-    ages = sorted(rooted)
-    starts = [0, *ages][: len(ages)]
-    spans = np.array([starts, ages], dtype=float).T
-    # A count on the day of sticking says nothing of days: it is put just after it.
-    spans[:, 1] = np.maximum(spans[:, 1], 0.5)
-    return spans, np.array([rooted[age] for age in ages])
+def _still_there(
+    fit: NurseryFit, genus: int, *, looks: _Looks, age: float
+) -> tuple[Floats, Floats]:
+    """Return shares of the never rooting still there at an age, and their masses, a few of each."""
+    nodes = failure_nodes(fit.failure_curve(genus))
+    logs = nodes.log_weights
+    if looks.lost.any():
+        within = log_within(looks.starts, looks.ends, nodes.log_medians, scale=nodes.scale)
+        logs = logs + looks.lost @ within + looks.lost.sum() * np.log(nodes.shares)
+    left = np.exp(log_not_yet(np.array([age]), nodes.log_medians, scale=nodes.scale))[0]
+    still = 1.0 - nodes.shares * (1.0 - left)
+    order = np.argsort(still)
+    still, masses = still[order], _masses(logs)[order]
+    middles = np.cumsum(masses) - masses / 2.0
+    place = np.minimum((middles * _STILL_NODES).astype(np.int64), _STILL_NODES - 1)
+    sums = np.bincount(place, weights=masses, minlength=_STILL_NODES)
+    means = np.bincount(place, weights=masses * still, minlength=_STILL_NODES)
+    filled = sums > 0.0
+    return np.asarray(means[filled] / sums[filled]), np.asarray(sums[filled], dtype=np.float64)
+
+
+def _logs(masses: Floats) -> Floats:
+    return np.asarray(np.log(np.maximum(masses, 1e-300)))
 
 
 def _masses(logs: Floats) -> Floats:

@@ -43,6 +43,7 @@ def keep_outlooks(session: Session, outlooks: Mapping[int, "BatchOutlook | None"
             "new_by": list(outlook.new_by),
             "ever": outlook.ever,
             "finish": int(outlook.finish),
+            "leans_on": outlook.leans_on,
         }
         for batch_id, outlook in outlooks.items()
         if outlook is not None

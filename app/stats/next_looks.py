@@ -8,18 +8,45 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from scipy.special import betaln, xlog1py, xlogy
 
+from app.stats.look_rules import (
+    BUDGET,
+    FINISH_ITEMS,
+    FINISH_SHARE,
+    LATE_AFTER,
+    LATE_SHARE,
+    LONGEST_GAP,
+    SHORTEST_GAP,
+)
 from app.stats.onset_curves import log_not_yet
-from app.stats.share_grids import Floats
+from app.stats.share_grids import Floats, ShareGrid
 
 DAYS_AHEAD: Final = 120
-BUDGET: Final = 40.0
-SHORTEST_GAP: Final = 4
-LONGEST_GAP: Final = 28
-LATE_AFTER: Final = 3
-LATE_SHARE: Final = 0.65
-FINISH_ITEMS: Final = 0.5
-FINISH_SHARE: Final = 0.02
+# Speeds of less than this part of the likeliest one's mass change nothing.
+_NEGLIGIBLE: Final = 1e-6
+_CHANCES: Final = ShareGrid(200)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Known:
+    """What is known of a cluster that waits, `waiting` items of it, at its last count.
+
+    `share_masses` over `shares`, `onset_masses` over `log_medians` and `still_masses` over `still`
+    (S_H(age), 0 to 1) take in everything seen but that the waiting ones still wait; that is
+    weighed in here. `age` is in days, `size` the number the cluster began with.
+    """
+
+    waiting: float
+    age: float
+    size: float
+    shares: Floats
+    share_masses: Floats
+    log_medians: Floats
+    onset_masses: Floats
+    scale: float
+    still: Floats
+    still_masses: Floats
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,34 +88,65 @@ class Outlook:
         return self.ever < max(FINISH_ITEMS, FINISH_SHARE * self.size)
 
 
-def outlook(
-    *,
-    waiting: float,
-    age: float,
-    size: float,
-    share_masses: Floats,
-    shares: Floats,
-    onset_masses: Floats,
-    log_medians: Floats,
-    scale: float,
-    still: float,
-) -> Outlook:
-    """Return the outlook from the last count at `age` days.
+def outlook(known: Known) -> Outlook:
+    """Return what is expected from the last count on."""
+    joint = _Joint.of(known)
+    per_median = (joint.masses * joint.shares / joint.stays).sum(axis=(0, 1))
+    days = (known.age + np.arange(DAYS_AHEAD + 1)).astype(np.float64)
+    later = np.exp(log_not_yet(days, joint.log_medians, scale=known.scale))
+    new_by = known.waiting * ((joint.not_yet[None, :] - later) @ per_median)
+    ever = float(known.waiting * (joint.not_yet @ per_median))
+    return Outlook(new_by=new_by, ever=ever, size=known.size)
 
-    `share_masses` over `shares` and `onset_masses` over `log_medians` are what is known of the
-    cluster with its own counts up to the last but for the waiting ones, which are weighed in
-    here; `still` is S_H(age), 0 to 1.
+
+def rest_masses(known: Known) -> Floats:
+    """Return the probability that 0, 1, .. m of the m waiting items will still set in.
+
+    `waiting` is a whole number here. Each waiting item's chance is p S_G / (p S_G + (1 - p) S_H);
+    given that chance they are independent.
     """
-    now = np.exp(log_not_yet(np.array([age]), log_medians, scale=scale))[0]
-    stays = shares[:, None] * now[None, :] + (1.0 - shares[:, None]) * still
-    logs = np.log(np.maximum(share_masses, 1e-300))[:, None] + waiting * np.log(
-        np.maximum(stays, 1e-300)
-    )
-    logs = logs + np.log(np.maximum(onset_masses, 1e-300))[None, :]
-    joint = np.exp(logs - logs.max())
-    joint /= joint.sum()
-    rooters = (joint * shares[:, None] / np.maximum(stays, 1e-300)).sum(axis=0)
-    days = (age + np.arange(DAYS_AHEAD + 1)).astype(np.float64)
-    later = np.exp(log_not_yet(days, log_medians, scale=scale))
-    new_by = waiting * ((now[None, :] - later) @ rooters)
-    return Outlook(new_by=new_by, ever=float(waiting * (now @ rooters)), size=size)
+    joint = _Joint.of(known)
+    chances = joint.shares * joint.not_yet[None, None, :] / joint.stays
+    weights, _ = np.histogram(chances, bins=_CHANCES.edges, weights=joint.masses)
+    waiting = round(known.waiting)
+    number = np.arange(waiting + 1)
+    choices = -betaln(number + 1.0, waiting - number + 1.0) - np.log(waiting + 1.0)
+    x = _CHANCES.middles[:, None]
+    logs = choices + xlogy(number, x) + xlog1py(waiting - number, -x)
+    masses = weights @ np.exp(logs)
+    return np.asarray(masses / masses.sum())
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Joint:
+    """Masses of (S_H, share, log median) together, with what goes into them on the same axes."""
+
+    masses: Floats
+    shares: Floats
+    stays: Floats
+    not_yet: Floats
+    log_medians: Floats
+
+    @classmethod
+    def of(cls, known: Known) -> "_Joint":
+        kept = known.onset_masses > _NEGLIGIBLE * known.onset_masses.max()
+        medians = known.log_medians[kept]
+        not_yet = np.exp(log_not_yet(np.array([known.age]), medians, scale=known.scale))[0]
+        shares = known.shares[None, :, None]
+        stays = shares * not_yet + (1.0 - shares) * known.still[:, None, None]
+        stays = np.maximum(stays, 1e-300)
+        logs = known.waiting * np.log(stays) + _logs(known.onset_masses[kept])
+        logs += _logs(known.share_masses)[None, :, None]
+        logs += _logs(known.still_masses)[:, None, None]
+        masses = np.exp(logs - logs.max())
+        return cls(
+            masses=masses / masses.sum(),
+            shares=shares,
+            stays=stays,
+            not_yet=not_yet,
+            log_medians=medians,
+        )
+
+
+def _logs(masses: Floats) -> Floats:
+    return np.asarray(np.log(np.maximum(masses, 1e-300)))

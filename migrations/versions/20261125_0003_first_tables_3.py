@@ -218,6 +218,7 @@ def upgrade() -> None:
         sa.Column("new_by", sa.JSON(), nullable=False),
         sa.Column("ever", sa.Double(), nullable=False),
         sa.Column("finish", sa.Integer(), nullable=False),
+        sa.Column("leans_on", sa.Integer(), nullable=False),
         sa.CheckConstraint("finish IN (0, 1)", name=op.f("ck_outlooks_finish_flag")),
         sa.ForeignKeyConstraint(
             ["batch_id"], ["batches.id"], name=op.f("fk_outlooks_batch_id_batches")

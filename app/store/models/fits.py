@@ -25,7 +25,8 @@ class OutlookRow(Base):
     """What is expected of an open batch from its last count on.
 
     `new_by[d]` is how many are expected to have newly rooted d days after `from_on`; `ever` how
-    many still will. `finish` is 1 where hardly anything more is expected.
+    many still will. `finish` is 1 where hardly anything more is expected. `leans_on` is how many
+    finished batches of the genus it rests on.
     """
 
     __tablename__ = "outlooks"
@@ -36,3 +37,4 @@ class OutlookRow(Base):
     new_by: Mapped[list[Any]] = mapped_column(JSON)
     ever: Mapped[float]
     finish: Mapped[int] = mapped_column(default=0)
+    leans_on: Mapped[int] = mapped_column(default=0)
