@@ -4,7 +4,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final, TypeAlias
 
-from app.domain.strike_rates import NO_FACTS, GroupFacts, RateSquare, rate_of
+from app.domain.strike_rates import (
+    ASSUMED_CORRELATION,
+    NO_FACTS,
+    GroupEstimate,
+    GroupFacts,
+    RateSquare,
+    rate_of,
+)
 from app.domain.strike_rates_keys import RateKey, in_order
 from app.domain.strike_rates_questions import RateQuestion
 
@@ -35,11 +42,12 @@ class RateGroup:
 
     values: tuple[str, ...]
     facts: GroupFacts
+    learned: GroupEstimate | None = None
 
     @property
     def square(self) -> RateSquare:
         """The rate of the group."""
-        return rate_of(self.facts)
+        return rate_of(self.facts, learned=self.learned)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -47,13 +55,17 @@ class RateAnswer:
     """Every group that has batches, in the order of its values, and all of them together.
 
     `rows` sums each value of the first name. A batch taken from several stock plants stands in
-    the group of each and is counted once in `rows` and `total`.
+    the group of each and is counted once in `rows` and `total`. `correlation` is that of two
+    cuttings of one batch, learned from `finished` batches of the whole nursery or, with 0, assumed.
     """
 
     question: RateQuestion
     groups: tuple[RateGroup, ...]
     rows: tuple[RateGroup, ...]
     total: GroupFacts
+    total_learned: GroupEstimate | None = None
+    correlation: float = ASSUMED_CORRELATION
+    finished: int = 0
 
     @property
     def columns(self) -> tuple[str, ...]:

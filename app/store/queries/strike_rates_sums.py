@@ -57,12 +57,11 @@ def sums_statement(
     pass; only the few groups that come out are looked up in the registers of names.
     """
     sources = [source_of(key, day_of=question.day_of) for key in question.by]
-    keys = [
-        column.label(_key_name(place, part))
-        for place, source in enumerate(sources)
-        for part, column in enumerate(source.columns)
-    ]
-    inner = select(*keys, *_sums(correlation)).select_from(batches_in(question)).where(*conditions)
+    inner = (
+        select(*_keys(question), *_sums(correlation))
+        .select_from(batches_in(question))
+        .where(*conditions)
+    )
     groups = inner.group_by(*(source_column for each in sources for source_column in each.columns))
     return _with_labels(groups.subquery("sums"), sources=sources)
 
@@ -97,6 +96,32 @@ def values_of_row(row: Row[Any], *, question: RateQuestion) -> tuple[str, ...]:
     return tuple(values)
 
 
+def raw_keys_of_row(row: Row[Any], *, question: RateQuestion) -> tuple[Any, ...]:
+    """Return what the row is grouped by, before it is spelled; equal in all statements here."""
+    found = row._mapping
+    return tuple(found[name] for name in _key_names(question))
+
+
+def members_statement(question: RateQuestion, *, conditions: list[Condition]) -> Select[Any]:
+    """Return the statement whose rows are the batches, each with the raw keys of its group.
+
+    A batch with several sources comes once for each of them.
+    """
+    facts = BatchFacts
+    return (
+        select(
+            facts.batch_id,
+            facts.genus_id,
+            *_keys(question),
+            facts.rooted,
+            (facts.lost + facts.dumped).label("failed"),
+            (facts.unrooted + facts.cleared_unrooted).label("unknown"),
+        )
+        .select_from(batches_in(question))
+        .where(*conditions)
+    )
+
+
 def facts_of_row(row: Row[Any]) -> GroupFacts:
     """Return the facts of a row of `sums_statement`."""
     if not row.batches:
@@ -107,6 +132,21 @@ def facts_of_row(row: Row[Any]) -> GroupFacts:
         finished=_tally(found, prefix=_FINISHED),
         too_young=found["too_young"],
     )
+
+
+def _keys(question: RateQuestion) -> list[ColumnElement[Any]]:
+    columns = [
+        column for key in question.by for column in source_of(key, day_of=question.day_of).columns
+    ]
+    return [column.label(name) for column, name in zip(columns, _key_names(question), strict=True)]
+
+
+def _key_names(question: RateQuestion) -> list[str]:
+    return [
+        _key_name(place, part)
+        for place, key in enumerate(question.by)
+        for part in range(len(source_of(key, day_of=question.day_of).columns))
+    ]
 
 
 def _tally(found: Any, *, prefix: str) -> Tally:
