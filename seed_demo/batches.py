@@ -11,7 +11,10 @@ from seed_demo.entries import Found
 DAYS_PER_WEEK: Final = 7
 # When the rest of a batch is given up: at this many times its usual weeks, counted from sticking.
 GIVEN_UP_AT: Final = 1.9
-_CLEARED_SHARE: Final = 0.12
+# Benches are cleared early of slow plants only, and where it is worth it.
+_CLEARED_SHARE: Final = 0.16
+_CLEARED_FROM_WEEKS: Final = 6
+_CLEARED_FROM: Final = 12
 _SAMPLED_FROM_WEEKS: Final = 8
 _SAMPLED_AT: Final = 0.6
 
@@ -69,7 +72,8 @@ class TellingBatch:
         old = self.age(day) >= habit.weeks * DAYS_PER_WEEK * GIVEN_UP_AT
         if found.left == 0 or not (old or lined_out):
             return Ending.NONE
-        cleared = self.dice.random() < _CLEARED_SHARE
+        worth_it = habit.weeks >= _CLEARED_FROM_WEEKS and found.left >= _CLEARED_FROM
+        cleared = worth_it and self.dice.random() < _CLEARED_SHARE
         return Ending.CLEARED_UNROOTED if cleared else Ending.DUMPED
 
     def wants_sample(self, day: date) -> bool:
