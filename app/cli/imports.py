@@ -4,7 +4,7 @@ import argparse
 import hashlib
 import time
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass
 from datetime import date
 from itertools import islice
@@ -32,7 +32,12 @@ from app.services.import_stages import (
     finish_stage,
     make_stage,
 )
-from app.services.notebook_imports import NotebookComparison, compare_notebook, notebook_name
+from app.services.notebook_imports import (
+    NotebookComparison,
+    Reading,
+    compare_notebook,
+    notebook_name,
+)
 from app.services.notebook_stages import (
     counts_words,
     outcome_words,
@@ -40,7 +45,7 @@ from app.services.notebook_stages import (
     staged_lines,
     summary_of,
 )
-from app.services.notebook_writing import LogChanged, write_notebook
+from app.services.notebook_writing import LogChanged, WrittenNotebook, write_notebook
 from app.store.queries.accounts import find_account_by_name
 from app.store.queries.nursery import get_nursery
 from app.store.session import Database
@@ -50,7 +55,7 @@ FILE_BYTES: Final = 64 * 1024 * 1024
 _SAID_WRONG: Final = 200
 _SAID_MINDED: Final = 50
 _STAGE_CHUNK: Final = 2_000
-_ATTEMPTS: Final = 3
+_ATTEMPTS: Final = 2
 
 
 def add_parser(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -112,7 +117,7 @@ class _Import:
         """Read, compare, say, and write unless something is in the way."""
         actor, today = self._person_and_day()
         sheet = self._sheet(data, today=today)
-        comparison = self._compare(sheet)
+        comparison = self._compare(sheet, reading=self._database.reading)
         self._say(comparison)
         wrong = comparison.counts[LineState.WRONG]
         if wrong and not self._args.skip_wrong:
@@ -162,9 +167,9 @@ class _Import:
             self._progress(f"Read {number:,} of {len(lines) - 1:,} lines.")
             yield line
 
-    def _compare(self, sheet: _Sheet) -> NotebookComparison:
+    def _compare(self, sheet: _Sheet, *, reading: Reading) -> NotebookComparison:
         return compare_notebook(
-            self._database.reading,
+            reading,
             sheet=sheet.notebook,
             reference=sheet.file.reference,
             progress=self._progress,
@@ -193,23 +198,7 @@ class _Import:
     ) -> None:
         stage_id = self._stage(sheet, comparison=comparison, actor=actor)
         self._progress(f"Writing {len(comparison.to_write):,} batches in one go.")
-        for _ in range(_ATTEMPTS):
-            try:
-                with self._timed_writing() as session:
-                    written = write_notebook(
-                        session,
-                        actor=actor,
-                        today=today,
-                        now=self._now,
-                        comparison=comparison,
-                        skip_wrong=self._args.skip_wrong,
-                    )
-                break
-            except LogChanged:
-                self._context.remark("The log was changed meanwhile; comparing once more.")
-                comparison = self._compare(sheet)
-        else:
-            raise CommandRefused("Others kept changing the log. Nothing was written; try again.")
+        written = self._written(sheet, comparison=comparison, actor=actor, today=today)
         outcome = outcome_words(written)
         with self._timed_writing() as session:
             finish_stage(
@@ -221,6 +210,34 @@ class _Import:
             )
         self._context.say(outcome)
         self._context.say(f"Others waited at most {self._longest_s:.1f} s to write.")
+
+    def _written(
+        self, sheet: _Sheet, *, comparison: NotebookComparison, actor: Actor | None, today: date
+    ) -> WrittenNotebook:
+        """Write what the comparison found, comparing anew when others were quicker."""
+        for _ in range(_ATTEMPTS):
+            try:
+                with self._timed_writing() as session:
+                    return self._write_in(session, comparison, actor=actor, today=today)
+            except LogChanged:
+                self._context.remark("The log was changed meanwhile; comparing once more.")
+                comparison = self._compare(sheet, reading=self._database.reading)
+        with self._timed_writing() as session:
+            # From here on nobody else can change the log.
+            comparison = self._compare(sheet, reading=lambda: nullcontext(session))
+            return self._write_in(session, comparison, actor=actor, today=today)
+
+    def _write_in(
+        self, session: Session, comparison: NotebookComparison, *, actor: Actor | None, today: date
+    ) -> WrittenNotebook:
+        return write_notebook(
+            session,
+            actor=actor,
+            today=today,
+            now=self._now,
+            comparison=comparison,
+            skip_wrong=self._args.skip_wrong,
+        )
 
     def _stage(self, sheet: _Sheet, *, comparison: NotebookComparison, actor: Actor | None) -> int:
         with self._timed_writing() as session:

@@ -2,13 +2,18 @@
 
 from pathlib import Path
 from shutil import copyfile
+from typing import Any
 
 import pytest
 
 from app.cli import imports
 from app.cli.progress import Progress
 from app.domain.problems import NotAccepted
+from app.services.notebook_imports import NotebookComparison, Reading, compare_notebook
+from app.services.people import PersonEntry, add_person
+from app.store.session import Database
 from tests.cli.running import Answer, run_command
+from tests.conftest import NOW
 
 BARTLETT = Path(__file__).parents[1] / "data" / "bartlett_notebook.csv"
 WRONG = """batch,plant,stuck_on,stuck,checked_on,rooted
@@ -191,3 +196,32 @@ def test_a_crash_while_writing_leaves_nothing(data: Path, monkeypatch: pytest.Mo
     assert (answer.code, answer.err) == (1, "The stick is full.\n")
     assert "4 new" in run_command("import", BARTLETT, "--check-only", data=data).out
     assert verified(data).code == 0
+
+
+@pytest.mark.parametrize("quicker", [1, 5])
+def test_others_who_are_quicker_are_not_written_over(
+    data: Path, monkeypatch: pytest.MonkeyPatch, quicker: int
+) -> None:
+    left = [quicker]
+
+    def compare_slowly(reading: Reading, **words: Any) -> NotebookComparison:
+        comparison = compare_notebook(reading, **words)
+        # The last comparison is made while nobody else can write.
+        if left[0] and getattr(reading, "__name__", "") == "reading":
+            left[0] -= 1
+            add_a_person(data, f"Person {left[0]}")
+        return comparison
+
+    monkeypatch.setattr(imports, "compare_notebook", compare_slowly)
+    answer = run_command("import", BARTLETT, data=data)
+    assert answer.code == 0
+    assert "The log was changed meanwhile; comparing once more." in answer.err
+    assert "4 batches made" in answer.out
+    assert verified(data).code == 0
+
+
+def add_a_person(data: Path, name: str) -> None:
+    database = Database(data / "strikewell.db")
+    with database.writing() as session:
+        add_person(session, actor=None, now=NOW, entry=PersonEntry(name=name))
+    database.close()

@@ -1,3 +1,5 @@
+from pathlib import Path
+
 import pytest
 
 from app.domain.notebook_columns import COLUMNS, recognise_header
@@ -44,3 +46,9 @@ def test_says_what_is_wrong_with_a_header(cells: list[str], field: str, words: s
         recognise_header(cells)
     assert refused.value.problems[0].field == field
     assert words in refused.value.problems[0].sentence
+
+
+def test_every_column_is_documented() -> None:
+    page = Path(__file__).parents[2] / "docs" / "notebook.md"
+    text = page.read_text(encoding="utf-8")
+    assert [column for column in COLUMNS if f"| `{column}` |" not in text] == []

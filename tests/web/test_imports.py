@@ -60,7 +60,7 @@ def test_a_sheet_is_shown_before_it_is_written(sign_in: SignIn, database: Databa
     assert "4 lines can be written" in page
     assert "Prunus domestica" in page
     assert "<dt>Mixes</dt><dd>long, short</dd>" in page
-    assert "notebook bartlett" in page
+    assert "of the notebook called bartlett" in page
     assert batches(database) == 0
     answer = client.post("/records/import/1/write")
     assert (answer.status_code, answer.location) == (303, "/records/import/1")
@@ -79,7 +79,7 @@ def test_wrong_lines_say_line_column_and_what_to_put(sign_in: SignIn) -> None:
     page = client.get("/records/import/1").text
     assert "2 lines are wrong, 2 can be written" in page
     assert "“2026-05-32” is no day with its year" in page
-    assert '<th scope="row" class="number"><span class="unseen">Line </span>3</th>' in page
+    assert '<th scope="row">Line 3</th>' in page
     assert "<b>rooted</b>: Rooted 0 and lost 0 leave 100 of 100 unrooted" in page
     assert "Columns that are not read: weather." in page
     minded = client.get("/records/import/1?show=to+look+at").text
@@ -160,7 +160,7 @@ def test_the_name_of_the_notebook_can_be_put_right(
 def test_the_name_may_be_given_with_the_file(sign_in: SignIn) -> None:
     client = sign_in(Role.HEAD)
     send(client, BARTLETT.read_bytes(), reference=" plums  1935 ")
-    assert "notebook plums 1935" in client.get("/records/import/1").text
+    assert "of the notebook called plums 1935" in client.get("/records/import/1").text
 
 
 def test_what_changed_meanwhile_is_shown_and_not_written_unseen(
@@ -203,7 +203,7 @@ def test_five_thousand_lines_are_looked_over_on_the_server(
     assert send(client, sheet).status_code == 303
     page = client.get("/records/import/1").text
     assert "5,000 lines can be written" in page
-    assert page.count('<th scope="row" class="number">') == 50
+    assert page.count('<th scope="row">Line ') == 50
     assert "Lines 2 to 51" in page
     second = client.get("/records/import/1?show=new&after=51").text
     assert "Lines 52 to 101" in second
