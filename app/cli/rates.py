@@ -6,6 +6,8 @@ from collections.abc import Callable, Iterator
 from datetime import date
 from typing import Final, TypeVar
 
+from sqlalchemy.orm import Session
+
 from app.cli.context import Context
 from app.clock import local_date
 from app.domain.problems import NotAccepted
@@ -27,6 +29,8 @@ from app.domain.strike_rates_words import (
     estimate_words,
 )
 from app.formats.csv_sheets import csv_chunks
+from app.services.fits import learn
+from app.store.queries.fits import find_fit
 from app.store.queries.nursery import get_nursery
 from app.store.queries.strike_rates import get_rate_answer
 
@@ -74,6 +78,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
     """
     database = context.open_database()
     try:
+        learn(database, now=context.clock.now())
         with database.reading() as session:
             today = local_date(context.clock.now(), zone=get_nursery(session).zone)
             try:
@@ -81,12 +86,21 @@ def run(args: argparse.Namespace, context: Context) -> int:
             except NotAccepted as refusal:
                 context.remark(str(refusal))
                 return _WRONG_USAGE
-            answer = get_rate_answer(session, question=question)
+            answer = _answer(session, question)
     finally:
         database.close()
     for line in _WRITERS[args.format](answer):
         context.say(line)
     return 0
+
+
+def _answer(session: Session, question: RateQuestion) -> RateAnswer:
+    from app.store.queries.learned_rates import get_learned_answer  # noqa: PLC0415 - loads numpy
+
+    stored = find_fit(session)
+    if stored is None:
+        return get_rate_answer(session, question=question)
+    return get_learned_answer(session, question=question, fit=stored.fit)
 
 
 def _question(args: argparse.Namespace, *, today: date) -> RateQuestion:
@@ -138,7 +152,7 @@ def _table(answer: RateAnswer) -> Iterator[str]:
         ]
         yield "  ".join(padded).rstrip()
     yield ""
-    yield correlation_sentence()
+    yield correlation_sentence(answer.correlation, finished=answer.finished)
     if RateKey.STOCK_PLANT in answer.question.by:
         yield "A batch taken from several stock plants counts in the line of each."
 

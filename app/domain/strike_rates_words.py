@@ -14,10 +14,11 @@ from app.stats.clusters import effective_size
 
 NO_DATA: Final = "no data"
 _EXAMPLE_BATCH: Final = 300
+MOSTLY_FORECAST: Final = 0.6
 _BASES: Final = {
     Basis.FINISHED: "finished",
     Basis.LANDMARK: f"so far, at {LANDMARK_DAYS} days or more",
-    Basis.BOUNDS: "too young to tell",
+    Basis.BOUNDS: "not all known",
     Basis.FORECAST: "forecast",
     Basis.NONE: NO_DATA,
 }
@@ -50,7 +51,12 @@ def batches(number: int) -> str:
 
 
 def counts_words(tally: Tally) -> str:
-    """Return what became of the cuttings: "412 stuck 201 rooted, 64 lost, 147 unrooted"."""
+    """Return what became of how many: "412 stuck 201 rooted, 64 lost, 147 unrooted"."""
+    return f"{tally.stuck:,} stuck {outcome_words(tally)}"
+
+
+def outcome_words(tally: Tally) -> str:
+    """Return what became of the cuttings: "201 rooted, 64 lost, 147 unrooted"."""
     states = (
         (tally.lost, "lost"),
         (tally.dumped, "dumped"),
@@ -58,8 +64,7 @@ def counts_words(tally: Tally) -> str:
         (tally.unrooted, "unrooted"),
     )
     rooted = f"{tally.rooted:,} rooted" if tally.rooted else "none rooted"
-    parts = [rooted, *(f"{number:,} {state}" for number, state in states if number)]
-    return f"{tally.stuck:,} stuck {', '.join(parts)}"
+    return ", ".join([rooted, *(f"{number:,} {state}" for number, state in states if number)])
 
 
 def bounds_words(low: float, high: float) -> str:
@@ -107,7 +112,7 @@ def basis_sentence(square: RateSquare) -> str:
         case Basis.BOUNDS:
             return _bounds_sentence(square)
         case Basis.FORECAST:
-            return "The unrooted cuttings are counted at their usual odds."
+            return _forecast_sentence(square)
 
 
 def basis_words(basis: Basis) -> str:
@@ -124,6 +129,25 @@ def chance_sentence(square: RateSquare) -> str:
         "That is what may become of these very cuttings. The rate behind them may be anything"
         f" from {range_words(widest.low, widest.high)}, since batches differ."
     )
+
+
+def leaning_sentence(square: RateSquare) -> str:
+    """Return whether the estimate leans on others, nothing where none was learned."""
+    if square.learned is None:
+        return ""
+    if square.learned.leans:
+        return "Leans on the wider group, the more so the fewer batches it has of its own."
+    return "Stands by itself: it leans on no other group."
+
+
+def plain_sentence(square: RateSquare) -> str:
+    """Return the plain share of the finished batches beside a learned estimate, else nothing."""
+    low, high = square.low_share, square.high_share
+    if square.learned is None or square.strike_share is None or low is None or high is None:
+        return ""
+    finished = square.facts.finished
+    plain = f"{percent(square.strike_share)} ({range_words(low, high)})"
+    return f"Plainly counted, of {batches(finished.batches)} finished: {plain}."
 
 
 def few_sentence(square: RateSquare) -> str:
@@ -152,14 +176,33 @@ def outside_sentence(square: RateSquare) -> str:
     )
 
 
-def correlation_sentence(correlation: float = ASSUMED_CORRELATION) -> str:
-    """Return the assumption about batches that every interval rests on."""
+def correlation_sentence(correlation: float = ASSUMED_CORRELATION, *, finished: int = 0) -> str:
+    """Return what every interval rests on: how alike cuttings of one batch are.
+
+    `finished` is the number of finished batches it was learned from, 0 where it is assumed.
+    """
     worth = effective_size(_EXAMPLE_BATCH, correlation=correlation)
+    whence = (
+        f"Learned from this nursery's {finished:,} finished batches"
+        if finished
+        else "Assumed until this nursery's own figure is known"
+    )
     return (
         "Cuttings of one batch stand or fall together, so every range here is wider than separate"
-        f" cuttings would give. Assumed until this nursery's own figure is known: a correlation of"
-        f" {correlation:g} between two cuttings of one batch. A batch of {_EXAMPLE_BATCH} then"
-        f" tells us no more than {_half_up(worth)} separate cuttings would."
+        f" cuttings would give. {whence}: a correlation of {correlation:.2f} between two cuttings"
+        f" of one batch. A batch of {_EXAMPLE_BATCH} then tells us no more than"
+        f" {_half_up(worth)} separate cuttings would."
+    )
+
+
+def _forecast_sentence(square: RateSquare) -> str:
+    every = square.facts.every
+    share = square.learned.forecast_share if square.learned else 0.0
+    mostly = " This is mostly forecast." if share > MOSTLY_FORECAST else ""
+    return (
+        f"{cuttings(every.unknown).capitalize()} without an outcome ({percent(share)} of those"
+        " stuck) are counted at the odds that cuttings still unrooted at their age have had here."
+        f"{mostly}"
     )
 
 

@@ -13,6 +13,7 @@ from app.services.batch_facts import refresh_dates
 from app.store.models.batches import BatchFacts
 from app.store.models.fits import FitRow
 from app.store.models.meta import Meta
+from app.store.queries.fits import find_fit, fit_is_stale
 
 if TYPE_CHECKING:
     from app.domain.nursery_fits import NurseryFit
@@ -27,7 +28,6 @@ def learn(database: "Database", *, now: datetime) -> None:
     """
     from app.domain.nursery_fits import fit_nursery  # noqa: PLC0415 - start-up must not pay
     from app.store.queries.fit_records import read_fit_records  # noqa: PLC0415 - as above
-    from app.store.queries.fits import fit_is_stale  # noqa: PLC0415 - beside the two above
 
     with database.reading() as session:
         if not fit_is_stale(session):
@@ -43,9 +43,13 @@ def keep_fit(session: Session, *, fit: "NurseryFit", data_version: int, now: dat
     """Store the fit in place of the last one, and renew the dates of every open batch."""
     from app.store.fit_blobs import pack_fit  # noqa: PLC0415 - start-up must not pay for numpy
 
+    before = find_fit(session)
     session.execute(delete(FitRow))
     session.execute(
         insert(FitRow).values(id=1, data_version=data_version, fitted_at=now, payload=pack_fit(fit))
     )
+    if not fit.may_forecast and (before is None or not before.fit.may_forecast):
+        # Too little is known to time anything by it, and was before: no date can change.
+        return
     open_ids = session.scalars(select(BatchFacts.batch_id).where(BatchFacts.open == 1)).all()
     refresh_dates(session, batch_ids=open_ids, fit=fit)

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from app.domain.strike_rates import NO_FACTS, Basis, RateSquare, rate_of
+from app.domain.strike_rates import NO_FACTS, Basis, GroupEstimate, RateSquare, rate_of
 from app.domain.strike_rates_words import (
     basis_sentence,
     basis_words,
@@ -13,8 +13,10 @@ from app.domain.strike_rates_words import (
     counts_words,
     estimate_words,
     few_sentence,
+    leaning_sentence,
     outside_sentence,
     percent,
+    plain_sentence,
     range_words,
     rate_sentence,
     weight_sentence,
@@ -165,4 +167,40 @@ def test_each_basis_has_its_words() -> None:
     assert len(set(said.values())) == len(Basis)
     assert len({basis_words(basis) for basis in Basis}) == len(Basis)
     assert basis_words(Basis.LANDMARK) == "so far, at 63 days or more"
-    assert said[Basis.FORECAST] == "The unrooted cuttings are counted at their usual odds."
+
+
+def test_a_forecast_says_how_much_of_it_is_forecast() -> None:
+    facts = facts_of([Counts(rooted=10, lost=5, unrooted=35)])
+    learned = GroupEstimate(
+        share=0.6, low_share=0.4, high_share=0.8, forecast_share=0.7, leans=True
+    )
+    square = rate_of(facts, learned=learned)
+    assert square.basis is Basis.FORECAST
+    assert rate_sentence(square) == (
+        "Of 50 stuck 10 rooted, 5 lost, 35 unrooted: 60 % (40 to 80 %)."
+    )
+    assert basis_sentence(square) == (
+        "35 cuttings without an outcome (70 % of those stuck) are counted at the odds that"
+        " cuttings still unrooted at their age have had here. This is mostly forecast."
+    )
+    assert leaning_sentence(square).startswith("Leans on the wider group")
+    assert plain_sentence(square) == ""  # nothing is finished
+
+
+def test_a_learned_figure_keeps_the_plain_one_beside_it() -> None:
+    facts = facts_of([Counts(rooted=20, lost=10)])
+    learned = GroupEstimate(
+        share=0.6, low_share=0.5, high_share=0.7, forecast_share=0.0, leans=False
+    )
+    square = rate_of(facts, learned=learned)
+    assert (square.basis, square.strike_share) == (Basis.FINISHED, 20 / 30)
+    assert estimate_words(square) == "60 % (50 to 70 %)"
+    assert plain_sentence(square).startswith("Plainly counted, of 1 batch finished: 67 % (")
+    assert leaning_sentence(square) == "Stands by itself: it leans on no other group."
+    assert leaning_sentence(rate_of(facts)) == ""
+
+
+def test_a_learned_correlation_says_from_how_many_batches() -> None:
+    assert "Learned from this nursery's 214 finished batches: a correlation of 0.08" in (
+        correlation_sentence(0.081, finished=214)
+    )

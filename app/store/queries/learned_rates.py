@@ -8,15 +8,15 @@ import numpy as np
 from sqlalchemy import Row
 from sqlalchemy.orm import Session
 
-from app.domain.nursery_fits import FEWEST_FINISHED, NurseryFit
+from app.domain.nursery_fits import NurseryFit
 from app.domain.rate_estimates import estimate_groups
 from app.domain.rate_members import RateMembers, leaning_order
-from app.domain.strike_rates import GroupEstimate
+from app.domain.strike_rates import RateSquare, rate_of
 from app.domain.strike_rates_answers import RateAnswer, RateGroup
 from app.domain.strike_rates_keys import RateKey
 from app.domain.strike_rates_questions import RateQuestion
 from app.stats.trees import Ints
-from app.store.queries.strike_rates import get_rate_answer
+from app.store.queries.strike_rates import get_group_facts, get_rate_answer
 from app.store.queries.strike_rates_filters import conditions_of
 from app.store.queries.strike_rates_sums import (
     members_statement,
@@ -29,12 +29,15 @@ from app.store.queries.strike_rates_sums import (
 def get_learned_answer(session: Session, *, question: RateQuestion, fit: NurseryFit) -> RateAnswer:
     """Return the answer with the nursery's own correlation and an estimate for each group.
 
+    Until twelve batches are finished nothing is learned yet, and the plain answer is returned.
     Sums over the rows and over everything are estimated as questions of their own: by the first
     name, and by none.
 
     Raises:
         NotAccepted: a filter's value is unknown.
     """
+    if not fit.may_forecast:
+        return get_rate_answer(session, question=question)
     answer = get_rate_answer(session, question=question, correlation=fit.correlation)
     first = replace(question, by=question.by[:1])
     whole = replace(question, by=())
@@ -50,21 +53,22 @@ def get_learned_answer(session: Session, *, question: RateQuestion, fit: Nursery
         rows=rows,
         total_learned=total.learned,
         correlation=fit.correlation,
-        finished=fit.finished if fit.finished >= FEWEST_FINISHED else 0,
+        finished=fit.finished,
     )
 
 
-def get_learned_group(
-    session: Session, *, question: RateQuestion, fit: NurseryFit
-) -> GroupEstimate | None:
-    """Return the estimate of all batches that answer to the filters, taken as one group.
+def get_learned_square(session: Session, *, question: RateQuestion, fit: NurseryFit) -> RateSquare:
+    """Return the rate of all batches that answer to the filters, taken as one group.
 
     Raises:
         NotAccepted: a filter's value is unknown.
     """
+    if not fit.may_forecast:
+        return rate_of(get_group_facts(session, question=question))
     whole = replace(question, by=())
+    facts = get_group_facts(session, question=whole, correlation=fit.correlation)
     members = read_members(session, question=whole, places={(): 0})
-    return estimate_groups(members, groups=1, by=(), fit=fit)[0] if len(members.groups) else None
+    return rate_of(facts, learned=estimate_groups(members, groups=1, by=(), fit=fit)[0])
 
 
 def read_members(

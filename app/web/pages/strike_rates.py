@@ -20,7 +20,9 @@ from app.domain.strike_rates_words import (
     correlation_sentence,
     cuttings,
     few_sentence,
+    leaning_sentence,
     outside_sentence,
+    plain_sentence,
     rate_sentence,
     weight_sentence,
 )
@@ -33,6 +35,7 @@ from app.store.queries.strike_rates import (
 )
 from app.store.queries.strike_rates_values import list_rate_values
 from app.web.forms.strike_rates import CHOSEN, RateQuestionForm
+from app.web.learning import learned_fit
 from app.web.permissions import allow
 from app.web.rate_addresses import Pairs, address, pairs_of, question_of
 from app.web.rate_tables import shown_table
@@ -56,7 +59,7 @@ def show() -> ResponseReturnValue:
     answer = None
     try:
         question = question_of(request.args, actor=actor(), today=today())
-        answer = get_rate_answer(db(), question=question)
+        answer = _answer(question)
     except NotAccepted as refusal:
         form.refuse(refusal)
     end_reading()
@@ -72,7 +75,7 @@ def show_batches() -> ResponseReturnValue:
     page = _page_number()
     try:
         question = question_of(request.args, actor=actor(), today=today(), by_any=False)
-        square = rate_of(get_group_facts(db(), question=question))
+        square = _group_square(question)
         found = list_batches_behind(db(), question=question, limit=BEHIND, skip=(page - 1) * BEHIND)
     except NotAccepted as refusal:
         return render_template("strike_rates/refused.html", problems=refusal.problems), 422
@@ -103,7 +106,7 @@ def download(ending: str) -> ResponseReturnValue:
         abort(404)
     try:
         question = question_of(request.args, actor=actor(), today=today())
-        answer = get_rate_answer(db(), question=question)
+        answer = _answer(question)
     except NotAccepted as refusal:
         return render_template("strike_rates/refused.html", problems=refusal.problems), 422
     end_reading()
@@ -122,6 +125,24 @@ def download(ending: str) -> ResponseReturnValue:
     return response
 
 
+def _answer(question: RateQuestion) -> RateAnswer:
+    from app.store.queries.learned_rates import get_learned_answer  # noqa: PLC0415 - loads numpy
+
+    fit = learned_fit()
+    if fit is None:
+        return get_rate_answer(db(), question=question)
+    return get_learned_answer(db(), question=question, fit=fit)
+
+
+def _group_square(question: RateQuestion) -> RateSquare:
+    from app.store.queries.learned_rates import get_learned_square  # noqa: PLC0415 - loads numpy
+
+    fit = learned_fit()
+    if fit is None:
+        return rate_of(get_group_facts(db(), question=question))
+    return get_learned_square(db(), question=question, fit=fit)
+
+
 def _rows(answer: RateAnswer) -> list[tuple[Figure, ...]]:
     question = answer.question
     figures = (figures_of(group, question=question) for group in answer.groups)
@@ -130,7 +151,8 @@ def _rows(answer: RateAnswer) -> list[tuple[Figure, ...]]:
 
 def _shown(answer: RateAnswer) -> dict[str, Any]:
     """Return what the template shows of an answer."""
-    question, total = answer.question, rate_of(answer.total)
+    question = answer.question
+    total = rate_of(answer.total, learned=answer.total_learned)
     table = shown_table(answer, page=_page_number())
     return {
         "answer": answer,
@@ -146,7 +168,7 @@ def _shown(answer: RateAnswer) -> dict[str, Any]:
             for place, words in enumerate(filter_words(question))
         ],
         "narrowed": bool(question.where or not question.with_restuck),
-        "remarks": _remarks(question),
+        "remarks": _remarks(answer),
         "sheets": [
             (ending, address("strike_rates.download", pairs_of(question), ending=ending))
             for ending in _SHEETS
@@ -168,18 +190,21 @@ def _sentences(square: RateSquare) -> list[str]:
         weight_sentence(square),
         few_sentence(square),
         outside_sentence(square),
+        leaning_sentence(square),
+        plain_sentence(square),
     )
     return [sentence for sentence in said if sentence]
 
 
-def _remarks(question: RateQuestion) -> list[str]:
+def _remarks(answer: RateAnswer) -> list[str]:
+    question = answer.question
     named = {*question.by, *(each.key for each in question.where)}
     remarks = [f"{key.label.capitalize()}: {key.meaning}." for key in RateKey if key in named]
     if question.day_of is DayOf.TAKEN:
         remarks.append("Months, years, first and last day go by the day of taking.")
     if question.only_person_id is not None:
         remarks.append("Figures by person are shown to you for yourself only.")
-    return [*remarks, correlation_sentence()]
+    return [*remarks, correlation_sentence(answer.correlation, finished=answer.finished)]
 
 
 def _without(question: RateQuestion, place: int) -> Pairs:
