@@ -21,14 +21,14 @@ _THICK: Final = 10
 _REACH: Final = 9  # how far the stroke of the rate stands out from its line, on each side
 
 _STRIP_TOP: Final = 26
-_STRIP_STEP: Final = 104
-_STRIP_HEIGHT: Final = 66
+_STRIP_STEP: Final = 80
+_STRIP_HEIGHT: Final = 48
 _STRIP_LEFT: Final = 132
 _STRIP_LETTERS: Final = 15
-_NARROW: Final = 52
+_NARROW: Final = 58
 _WIDE: Final = 112
 _WIDE_LETTERS: Final = 13
-_SHORT: Final = 5
+_SHORT: Final = 7
 _BASELINE: Final = 18
 
 

@@ -11,8 +11,8 @@ from app.domain.strike_rates_words import (
     NO_DATA,
     basis_words,
     batches,
-    counts_words,
     estimate_words,
+    outcome_words,
     percent,
     range_words,
 )
@@ -20,8 +20,8 @@ from app.web.rate_addresses import behind_address
 from app.web.rate_pictures import RatePicture, lying_picture, strip_picture
 
 MOST_COLUMNS: Final = 24
-_GRID_LINES: Final = 50
-_LIST_LINES: Final = 100
+_GRID_LINES: Final = 25
+_LIST_LINES: Final = 50
 _PLANT_KEYS: Final = frozenset({RateKey.GENUS, RateKey.PLANT})
 
 
@@ -39,6 +39,7 @@ class ShownSquare:
 
     figure: str
     beside: str
+    size: str
     counts: str
     rests_on: str
     few: bool
@@ -85,12 +86,13 @@ def shown_table(answer: RateAnswer, *, page: int) -> ShownTable:
 def shown_square(group: RateGroup, *, answer: RateAnswer) -> ShownSquare:
     """Return one group of the answer in words, with the address of the batches behind it."""
     square = group.square
-    counts = f"{batches(group.facts.every.batches)}, {counts_words(group.facts.every)}"
+    every = group.facts.every
     figure, beside = _figure(square)
     return ShownSquare(
         figure=figure,
         beside=beside,
-        counts=counts,
+        size=f"{batches(every.batches)}, {every.stuck:,} stuck",
+        counts=outcome_words(every),
         rests_on=basis_words(square.basis),
         few=square.few,
         href=behind_address(group, question=answer.question),
@@ -178,4 +180,6 @@ def _label(value: str, *, key: RateKey) -> Label:
 def _short(value: str, *, key: RateKey) -> str:
     if key is RateKey.MONTH and value.isdecimal():
         return MONTHS[int(value) - 1][:3]
+    if value == NOT_RECORDED:
+        return "blank"
     return value_words(value, key=key)
