@@ -85,10 +85,13 @@ def distance(day: date, *, today: date) -> str:
     return f"in {days:,} days" if days > 0 else f"{-days:,} days ago"
 
 
-def lateness(due_on: date, *, today: date) -> str:
-    """Return "3 days late", "1 day late", "due today", "due tomorrow" or "due in 3 days"."""
+def lateness(due_on: date, *, today: date, late: bool = True) -> str:
+    """Return "3 days late", "1 day late", "due today", "due tomorrow" or "due in 3 days".
+
+    What was due before today and is not `late` yet is "due 3 days ago".
+    """
     days = (today - due_on).days
-    if days > 0:
+    if days > 0 and late:
         return f"{days:,} {'day' if days == 1 else 'days'} late"
     return f"due {distance(due_on, today=today)}"
 

@@ -1,7 +1,7 @@
 """What wants a look: how due a batch is, what makes it urgent, and what to expect there.
 
-Everything here is said in words for the page and the command that list what is due. Nothing is
-expected in numbers while no rooting curve is known.
+Everything here is said in words for the page and the command that list what is due. Numbers are
+expected only where earlier batches taught how fast the genus roots.
 """
 
 from collections.abc import Iterable
@@ -11,6 +11,7 @@ from enum import StrEnum
 from typing import Final
 
 from app.domain.check_plans import DAYS_PER_WEEK
+from app.domain.due_outlooks import FINISH, KeptOutlook, expected_words, reason_words
 from app.domain.outcomes import Standing
 
 COMING_DAYS: Final = 7
@@ -18,6 +19,7 @@ COMING_DAYS: Final = 7
 # no source).
 URGENT_AFTER_DAYS: Final = 7
 NO_SOURCE: Final = "common practice, no source"
+_LOOK_FOR: Final = "rot, pests, shading, and whether they are wet enough"
 NUMBER_WORDS: Final = (
     "no", "one", "two", "three", "four", "five", "six",
     "seven", "eight", "nine", "ten", "eleven", "twelve",
@@ -51,26 +53,29 @@ class TimeToRoot:
 
 @dataclass(frozen=True, kw_only=True)
 class DueDates:
-    """The dates of an open batch that decide how due it is."""
+    """The dates of an open batch that decide how due it is.
+
+    `late_on` is the first day on which it counts as late; the day after it is due if left out.
+    """
 
     stuck_on: date
     look_on: date
     count_on: date
+    late_on: date | None = None
 
     @property
     def due_on(self) -> date:
         """The earlier of look and count."""
         return min(self.look_on, self.count_on)
 
-
-def due_state(due_on: date, *, today: date) -> DueState:
-    """Return late from the day after due, due today, coming within seven days, or not yet due."""
-    if due_on < today:
-        return DueState.LATE
-    if due_on == today:
-        return DueState.DUE_TODAY
-    soon = due_on <= today + timedelta(days=COMING_DAYS)
-    return DueState.COMING if soon else DueState.NOT_YET
+    def state(self, today: date) -> DueState:
+        """Return late, due today (or before, and not late yet), coming, or not yet due."""
+        if (self.late_on or self.due_on + timedelta(days=1)) <= today:
+            return DueState.LATE
+        if self.due_on <= today:
+            return DueState.DUE_TODAY
+        soon = self.due_on <= today + timedelta(days=COMING_DAYS)
+        return DueState.COMING if soon else DueState.NOT_YET
 
 
 def due_for(dates: DueDates, *, today: date) -> DueFor:
@@ -88,8 +93,9 @@ def urgency(
     a batch is urgent even before it is due.
     """
     reasons = [f"{cause} at the last check, and it spreads" for cause in sorted(spreading)]
-    late_days = (today - dates.due_on).days
-    if late_days > 0 and standing.last_looked_on is None:
+    late = dates.state(today) is DueState.LATE
+    late_days = (today - dates.due_on).days if late else 0
+    if late and standing.last_looked_on is None:
         reasons.append(f"never looked at in {_age(today - dates.stuck_on)}")
     if late_days > URGENT_AFTER_DAYS:
         reasons.append("late by over a week")
@@ -103,8 +109,11 @@ def expectation(
     standing: Standing,
     time_to_root: TimeToRoot | None = None,
     lined_out: bool = False,
+    outlook: KeptOutlook | None = None,
 ) -> str:
-    """Return what to expect at the next check, in words, with where that is known from."""
+    """Return what to expect at the next check, why now, and where that is known from."""
+    if outlook is not None:
+        return _as_learned(outlook, dates=dates, today=today, standing=standing)
     if due_for(dates, today=today) is DueFor.LOOK:
         return _at_a_look(lined_out=lined_out)
     if standing.counted_on is not None:
@@ -162,6 +171,18 @@ def _batches(number: int) -> str:
     return "batch" if number == 1 else "batches"
 
 
+def _as_learned(outlook: KeptOutlook, *, dates: DueDates, today: date, standing: Standing) -> str:
+    """Return what earlier batches let expect by today, or by the day on which it is due."""
+    on = max(today, dates.due_on)
+    expected = expected_words(outlook, on=on, today=today, standing=standing)
+    if due_for(dates, today=today) is DueFor.COUNT:
+        count = "count due" if standing.counted_on else "first count due"
+        return f"{count}: {expected}; {reason_words(outlook, on=on)}"
+    every = (dates.look_on - (standing.last_looked_on or dates.stuck_on)).days
+    why = "weekly look" if every == DAYS_PER_WEEK else f"look every {every} days"
+    return f"{why}: {_LOOK_FOR}; {FINISH if outlook.finish else expected}"
+
+
 def _age(age: timedelta) -> str:
     return "1 day" if age.days == 1 else f"{age.days:,} days"
 
@@ -169,7 +190,7 @@ def _age(age: timedelta) -> str:
 def _at_a_look(*, lined_out: bool) -> str:
     if lined_out:
         return "look due: buds breaking, and cuttings lifted by frost to be firmed in"
-    return "look due: rot, pests, shading, and whether they are wet enough"
+    return f"look due: {_LOOK_FOR}"
 
 
 def _since_last_count(standing: Standing, *, today: date) -> str:

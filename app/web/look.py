@@ -39,7 +39,7 @@ def fit_look(app: Flask) -> None:
     app.jinja_env.filters.update(
         day_words=_day_words,
         day_distance=lambda day, today: distance(day, today=today),
-        due_distance=lambda day, today: lateness(day, today=today),
+        due_distance=lambda day, today, late=True: lateness(day, today=today, late=late),
         month_name=lambda month: MONTHS[month - 1],
         local_day=lambda instant: local_date(instant, zone=nursery().zone),
         name_pieces=lambda plain: kept_plant_name(plain).pieces,

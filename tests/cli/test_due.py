@@ -14,6 +14,7 @@ from tests.cli.running import run_command
 from tests.conftest import NOW, TODAY
 from tests.services.batch_records import add_bench, add_plant
 from tests.services.check_records import check, day, lost, said, stick
+from tests.services.finished_records import add_finished, add_growing
 
 
 @pytest.fixture
@@ -60,7 +61,8 @@ def test_csv_and_json_say_the_same(data: Path) -> None:
     rows = list(csv.DictReader(run_command("due", "--format", "csv", data=data).out.splitlines()))
     records = json.loads(run_command("due", "--format", "json", data=data).out)
     assert list(rows[0]) == list(COLUMNS) == list(records[0])
-    assert [{name: str(value) for name, value in record.items()} for record in records] == rows
+    told = [{name: "" if v is None else str(v) for name, v in each.items()} for each in records]
+    assert told == rows
     first = records[0]
     assert (first["batch"], first["bench"], first["state"]) == ("26-0001", "Mist bench 2", "late")
     assert (first["due_on"], first["age_days"], first["unrooted"]) == ("2026-11-24", 42, 47)
@@ -71,3 +73,25 @@ def test_nothing_due_is_a_sentence_and_an_empty_sheet(tmp_path: Path) -> None:
     sheet = run_command("due", "--format", "csv", data=tmp_path).out
     assert sheet == ",".join(COLUMNS) + "\n"
     assert json.loads(run_command("due", "--format", "json", data=tmp_path).out) == []
+
+
+def test_what_was_learned_is_told_and_orders_the_list(database: Database, head: Actor) -> None:
+    with database.writing() as session:
+        plant = add_finished(session, head, batches=14)
+        small = add_growing(session, head, plant=plant, stuck=6, age_days=30)
+        large = add_growing(session, head, plant=plant, stuck=300, age_days=30)
+    database.close()
+    data = database.path.parent
+    lines = json.loads(run_command("due", "--format", "json", data=data).out)
+    assert [line["batch"] for line in lines] == [small.code, large.code]
+    assert {line["basis"] for line in lines} == {"by 14 finished batches of Hebe"}
+    assert lines[1]["expected_new"] > 10 * lines[0]["expected_new"]
+    assert lines[1]["waiting_cost"] > 0 > lines[0]["waiting_cost"]
+    assert lines[1]["expect"].startswith("first count due: about ")
+    assert "rooted ones are standing too long" in lines[1]["expect"]
+    ordered = json.loads(run_command("due", "--order", "cost", "--format", "json", data=data).out)
+    assert [line["batch"] for line in ordered] == [large.code, small.code]
+    table = run_command("due", "--order", "cost", data=data).out.splitlines()
+    assert table[2] == "Late, 2 batches"
+    assert large.code in table[3]
+    assert "(by 14 finished batches of Hebe)" in table[3]

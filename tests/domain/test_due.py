@@ -11,7 +11,6 @@ from app.domain.due import (
     TimeToRoot,
     bench_summary,
     due_for,
-    due_state,
     expectation,
     rooting_time,
     today_heading,
@@ -44,7 +43,7 @@ def dates(*, look: int, count: int, age: int = 41) -> DueDates:
     ],
 )
 def test_late_from_the_day_after_due(days: int, state: DueState) -> None:
-    assert due_state(TODAY + timedelta(days=days), today=TODAY) is state
+    assert dates(look=days, count=days + 1).state(TODAY) is state
 
 
 @pytest.mark.parametrize(

@@ -5,28 +5,23 @@ from datetime import date, timedelta
 from typing import Any
 
 import pytest
-from sqlalchemy import event, insert, select, text
+from sqlalchemy import event, insert, select, text, update
 from sqlalchemy.orm import Session
 
 from app.domain.check_entries import CheckEntry
 from app.domain.cutting_types import CuttingType
 from app.domain.due import DueFor, DueState
+from app.domain.due_lists import NO_BENCH, DueBatch
 from app.domain.hormones import Hormone
 from app.domain.outcomes import CheckKind, Ending
 from app.domain.people import Actor
 from app.domain.problems import NotFound
 from app.store.models.batches import Batch, BatchFacts
 from app.store.models.benches import BenchStay
+from app.store.models.fits import OutlookRow
 from app.store.models.method_cards import MethodCard, MethodCardVersion
 from app.store.queries.bench_batches import get_bench_name, list_standing_batches
-from app.store.queries.today import (
-    NO_BENCH,
-    DueBatch,
-    count_late,
-    find_due_batch,
-    list_due,
-    list_round,
-)
+from app.store.queries.today import count_late, find_due_batch, list_due, list_round
 from app.store.session import Database
 from tests.conftest import NOW, TODAY
 from tests.services.batch_records import add_bench, add_container, add_plant, keep
@@ -190,6 +185,69 @@ def test_one_batch_says_what_its_next_check_is(session: Session, head: Actor, pl
     assert find_due_batch(session, on=TODAY, batch_id=batch.id) is None
 
 
+def expect(session: Session, batch: Stuck, *new_by: float, **more: Any) -> None:
+    """Write down what is expected of a batch from ten days ago on."""
+    values = {"from_on": day(10), "ever": new_by[-1], "finish": 0, "leans_on": 14} | more
+    session.add(OutlookRow(batch_id=batch.id, new_by=list(new_by), **values))
+    session.flush()
+
+
+def test_what_was_learned_is_told(session: Session, head: Actor, plant: int) -> None:
+    batch = due_in(session, head, 0, plant=plant)
+    bare = due_in(session, head, 0, plant=plant)
+    expect(session, batch, *[19.0] * 20)
+    learned, unlearned = lines(session)
+    assert (learned.code, unlearned.code) == (batch.code, bare.code)
+    assert "about 2 in 10 rooted by now" in learned.expect
+    assert (learned.basis, learned.finish) == ("by 14 finished batches of Hebe", False)
+    assert learned.cost == 11 * 19.0 - 40.0
+    assert (unlearned.basis, unlearned.cost) == ("", None)
+    expect(session, bare, 0.1, finish=1)
+    assert lines(session)[1].expect.endswith("few more expected: time to finish?")
+
+
+def test_a_learned_count_is_late_only_from_its_own_day(
+    session: Session, head: Actor, plant: int
+) -> None:
+    batch = due_in(session, head, 1, plant=plant)
+    session.execute(
+        update(BatchFacts)
+        .where(BatchFacts.batch_id == batch.id)
+        .values(next_count_on=day(2), due_on=day(2), late_on=TODAY + timedelta(days=1))
+    )
+    due = list_due(session, on=TODAY)
+    assert (due.late, due.due_today, due.coming) == (0, 1, 0)
+    assert lines(session)[0].state is DueState.DUE_TODAY
+    tomorrow = TODAY + timedelta(days=1)
+    assert (count_late(session, on=tomorrow), lines(session, on=tomorrow)[0].state) == (
+        1,
+        DueState.LATE,
+    )
+
+
+def test_urgent_ones_come_first_on_their_bench(session: Session, head: Actor, plant: int) -> None:
+    longer = due_in(session, head, -3, plant=plant)
+    rot = stick(session, head, plant=plant)
+    check(session, head, rot, said(8, 5, lost=lost(2, "grey mould")))
+    assert [line.code for line in lines(session)] == [rot.code, longer.code]
+
+
+def test_what_costs_most_by_waiting_comes_first_when_asked(
+    session: Session, head: Actor, plant: int
+) -> None:
+    unlearned = due_in(session, head, -5, plant=plant)
+    cheap = due_in(session, head, -3, plant=plant)
+    dear = due_in(session, head, -1, plant=plant)
+    rot = stick(session, head, plant=plant)
+    check(session, head, rot, said(8, 5, lost=lost(2, "grey mould")))
+    expect(session, cheap, *[2.0] * 20)
+    expect(session, dear, *[30.0] * 20)
+    due = list_due(session, on=TODAY)
+    ordered = [batch.code for batch in due.costs_most_first(DueState.LATE)]
+    assert ordered == [rot.code, dear.code, cheap.code, unlearned.code]
+    assert due.costs_most_first(DueState.COMING) == ()
+
+
 def test_a_long_list_is_cut_and_says_so(session: Session, head: Actor, plant: int) -> None:
     for _ in range(4):
         due_in(session, head, -1, plant=plant)
@@ -239,7 +297,7 @@ def test_every_read_of_the_list_goes_by_an_index(
     assert sum("ix_batch_facts_due" in detail for detail in plans) == 5
     growing = {
         "batch_facts", "batches", "bench_stays", "check_losses", "check_plans", "check_versions",
-        "checks",
+        "checks", "outlooks",
     }  # fmt: skip
     scans = [
         detail

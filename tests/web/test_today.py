@@ -1,14 +1,20 @@
 """Today as each person sees it, without script."""
 
+import subprocess
+import sys
 from collections.abc import Callable
 
 import pytest
 from flask.testing import FlaskClient
 
 from app.domain.people import Actor, Role
+from app.services.fits import learn
 from app.store.session import Database
+from tests.conftest import NOW
+from tests.rules.sources import ROOT
 from tests.services.batch_records import add_bench, add_plant
 from tests.services.check_records import check, day, lost, said, stick
+from tests.services.finished_records import add_finished, add_growing
 
 SignIn = Callable[[Role], FlaskClient]
 
@@ -97,6 +103,72 @@ def test_nothing_due_says_when_the_next_look_is(
     assert "Nothing is late, due today, or due in the coming seven days." in page(
         sign_in(Role.HEAD)
     )
+
+
+@pytest.fixture
+def learned(database: Database, head: Actor) -> None:
+    """Two batches of a genus of which fourteen are finished, the later one far larger."""
+    with database.writing() as session:
+        bench = add_bench(session)
+        plant = add_finished(session, head, batches=14)
+        add_growing(session, head, plant=plant, stuck=6, age_days=31, bench_id=bench)
+        add_growing(session, head, plant=plant, stuck=300, age_days=30, bench_id=bench)
+    learn(database, now=NOW)
+
+
+def test_a_line_says_what_earlier_batches_let_expect(sign_in: SignIn, learned: None) -> None:
+    told = page(sign_in(Role.TRAINEE))
+    assert "first count due: about 4 in 10 rooted by now" in told
+    assert "rooted ones are standing too long" in told
+    assert "(by 14 finished batches of Hebe)" in told
+
+
+def test_the_list_can_begin_with_what_costs_most(sign_in: SignIn, learned: None) -> None:
+    trainee = sign_in(Role.TRAINEE)
+    walked = page(trainee)
+    assert walked.index("26-0015") < walked.index("26-0016")
+    assert 'href="/?order=cost"' in walked
+    by_cost = page(trainee, "/?order=cost")
+    assert by_cost.index("26-0016") < by_cost.index("26-0015")
+    assert "Where rooted ones have been standing longest first." in by_cost
+    assert "on Mist bench 2" in by_cost
+    assert '<a href="/">In the order they stand</a>' in by_cost
+
+
+def test_without_anything_learned_there_is_one_order(sign_in: SignIn, due: None) -> None:
+    told = page(sign_in(Role.HEAD), "/?order=cost")
+    assert "Cold frame A" in told
+    assert "order=cost" not in told
+
+
+def test_today_is_shown_without_a_numerical_library(
+    sign_in: SignIn, learned: None, database: Database
+) -> None:
+    """A fresh interpreter shows Today with what was learned; the fit itself stays packed."""
+    cookie = sign_in(Role.HEAD).get_cookie("strikewell")
+    assert cookie
+    code = (
+        "import sys\n"
+        "from datetime import UTC, datetime\n"
+        "from pathlib import Path\n"
+        "from app import create_app\n"
+        "from app.clock import FixedClock\n"
+        "from app.settings import Settings\n"
+        "clock = FixedClock(datetime(2026, 11, 25, 9, tzinfo=UTC))\n"
+        "settings = Settings(data=Path(sys.argv[1]), secret_key='for tests only', testing=True)\n"
+        "client = create_app(settings, clock=clock).test_client()\n"
+        "client.set_cookie('strikewell', sys.argv[2])\n"
+        "told = client.get('/').text\n"
+        "print('finished batches of Hebe' in told, 'numpy' in sys.modules, 'scipy' in sys.modules)"
+    )
+    answer = subprocess.run(
+        [sys.executable, "-c", code, str(database.path.parent), cookie.value],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert answer.stdout.split() == ["True", "False", "False"], answer.stderr
 
 
 def test_the_other_address_leads_here(sign_in: SignIn) -> None:

@@ -159,7 +159,7 @@ def _in_state(state: BatchesIn, *, today: date) -> list[ColumnElement[bool]]:
     facts = BatchFacts
     return {
         BatchesIn.OPEN: [_OPEN],
-        BatchesIn.LATE: [_OPEN, facts.due_on < today],
+        BatchesIn.LATE: [_OPEN, facts.due_on < today, facts.late_on <= today],
         BatchesIn.UNROOTED: [_OPEN, facts.rooted == 0],
         BatchesIn.PART_ROOTED: [_OPEN, facts.rooted > 0],
         BatchesIn.CLEARED: [facts.open == 0],

@@ -23,6 +23,7 @@ class StandingBatch:
     stuck_on: date
     unrooted: int
     due_on: date
+    late_on: date
     last_looked_on: date | None
 
 
@@ -37,6 +38,7 @@ def list_standing_batches(session: Session, *, bench_id: int) -> tuple[StandingB
             BatchFacts.stuck_on,
             BatchFacts.unrooted,
             BatchFacts.due_on,
+            BatchFacts.late_on,
             BatchFacts.last_looked_on,
         )
         .join(Batch, Batch.id == BatchFacts.batch_id)

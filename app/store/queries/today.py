@@ -7,7 +7,6 @@ of batches cleared long ago.
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from itertools import groupby
 from typing import Any
 
 from sqlalchemy import ColumnElement, Row, and_, func, literal_column, select
@@ -18,14 +17,13 @@ from app.domain.cutting_types import CuttingType
 from app.domain.due import (
     COMING_DAYS,
     DueDates,
-    DueFor,
-    DueState,
     TimeToRoot,
     due_for,
-    due_state,
     expectation,
     urgency,
 )
+from app.domain.due_lists import DueBatch, DueList, by_bench
+from app.domain.due_outlooks import KeptOutlook
 from app.domain.outcomes import Standing
 from app.store.models.batches import Batch, BatchFacts
 from app.store.models.benches import Bench, BenchStay
@@ -35,76 +33,18 @@ from app.store.models.hormones import HormoneRow
 from app.store.models.lost_causes import LostCause
 from app.store.models.plant_names import PlantNameRow
 from app.store.queries.check_plans import PlanBook, read_plan_book
+from app.store.queries.outlooks import outlooks_by_batch
 
 LONGEST_LIST = 500
-NO_BENCH = "No bench recorded"
 
 # Said literally, since only then does the database know that the partial index serves.
 _OPEN: ColumnElement[bool] = literal_column("batch_facts.open") == literal_column("1")
 
 
-@dataclass(frozen=True, kw_only=True)
-class DueBatch:
-    """One batch that wants a look, with everything its line says.
-
-    `also_on` names further benches where some of its trays stand. `urgent` gives reasons in
-    words, none if it is not. `counts` on the line are those of the last count.
-    """
-
-    batch_id: int
-    code: str
-    plant: str
-    cutting_type: str
-    hormone: str
-    standing: Standing
-    stuck_on: date
-    due_on: date
-    next_look_on: date
-    next_count_on: date
-    age_days: int
-    state: DueState
-    wants: DueFor
-    urgent: tuple[str, ...]
-    expect: str
-    bench_id: int | None
-    bench: str
-    walking_order: int = 0
-    also_on: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, kw_only=True)
-class DueBench:
-    """The batches of one bench that want a look, by due day; benches come in walking order."""
-
-    bench_id: int | None
-    name: str
-    batches: tuple[DueBatch, ...]
-
-    def number(self, state: DueState) -> int:
-        """Return how many of them are in this state."""
-        return sum(1 for batch in self.batches if batch.state is state)
-
-
-@dataclass(frozen=True, kw_only=True)
-class DueList:
-    """What wants a look on a day and in the seven after it.
-
-    `late`, `due_today` and `coming` count all of them, even those that a cut list left out;
-    `left_out` is how many that are, the least late ones.
-    """
-
-    on: date
-    late: int
-    due_today: int
-    coming: int
-    benches: tuple[DueBench, ...]
-    left_out: int = 0
-    next_due_on: date | None = None
-
-
 def count_late(session: Session, *, on: date) -> int:
     """Return how many open batches are late on a day."""
-    return _count(session, BatchFacts.due_on < on)
+    # Whatever is late was due before: said for the sake of the index.
+    return _count(session, and_(BatchFacts.due_on < on, BatchFacts.late_on <= on))
 
 
 def list_due(session: Session, *, on: date, most: int = LONGEST_LIST) -> DueList:
@@ -114,7 +54,7 @@ def list_due(session: Session, *, on: date, most: int = LONGEST_LIST) -> DueList
     """
     until = on + timedelta(days=COMING_DAYS)
     late = count_late(session, on=on)
-    due_today = _count(session, BatchFacts.due_on == on)
+    due_today = _count(session, and_(BatchFacts.due_on <= on, BatchFacts.late_on > on))
     coming = _count(session, and_(BatchFacts.due_on > on, BatchFacts.due_on <= until))
     rows = _due_rows(session, condition=BatchFacts.due_on <= until, most=most)
     batches = _told(session, rows, on=on)
@@ -123,7 +63,7 @@ def list_due(session: Session, *, on: date, most: int = LONGEST_LIST) -> DueList
         late=late,
         due_today=due_today,
         coming=coming,
-        benches=_by_bench(batches),
+        benches=by_bench(batches),
         left_out=late + due_today + coming - len(batches),
         next_due_on=session.scalar(select(func.min(BatchFacts.due_on)).where(_OPEN)),
     )
@@ -136,13 +76,7 @@ def has_batches(session: Session) -> bool:
 
 def list_round(session: Session, *, on: date) -> tuple[DueBatch, ...]:
     """Return the batches that are late or due on a day, in the order they stand."""
-    due = list_due(session, on=on)
-    return tuple(
-        batch
-        for bench in due.benches
-        for batch in bench.batches
-        if batch.state in {DueState.LATE, DueState.DUE_TODAY}
-    )
+    return list_due(session, on=on).wanted
 
 
 def find_due_batch(session: Session, *, on: date, batch_id: int) -> DueBatch | None:
@@ -188,8 +122,17 @@ def _told(
     book = read_plan_book(session, batch_ids=())
     spreading = _spreading(session, batch_ids)
     places = _places(session, batch_ids)
+    outlooks = outlooks_by_batch(session, batch_ids=batch_ids)
     return tuple(
-        _due_batch(row, on=on, book=book, spreading=spreading, places=places) for row in rows
+        _due_batch(
+            row,
+            on=on,
+            book=book,
+            spreading=spreading.get(row.batch_id, ()),
+            stands=places.get(row.batch_id, ()),
+            outlook=outlooks.get(row.batch_id),
+        )
+        for row in rows
     )
 
 
@@ -255,13 +198,17 @@ def _due_batch(
     *,
     on: date,
     book: PlanBook,
-    spreading: Mapping[int, tuple[str, ...]],
-    places: Mapping[int, tuple[_Place, ...]],
+    spreading: tuple[str, ...],
+    stands: tuple[_Place, ...],
+    outlook: KeptOutlook | None,
 ) -> DueBatch:
     standing = _standing(row)
-    dates = DueDates(stuck_on=row.stuck_on, look_on=row.next_look_on, count_on=row.next_count_on)
-    found = spreading.get(row.batch_id, ())
-    stands = places.get(row.batch_id, ())
+    dates = DueDates(
+        stuck_on=row.stuck_on,
+        look_on=row.next_look_on,
+        count_on=row.next_count_on,
+        late_on=row.late_on,
+    )
     return DueBatch(
         batch_id=row.batch_id,
         code=row.code,
@@ -271,17 +218,21 @@ def _due_batch(
         standing=standing,
         stuck_on=row.stuck_on,
         due_on=row.due_on,
+        late_on=row.late_on,
         next_look_on=row.next_look_on,
         next_count_on=row.next_count_on,
         age_days=(on - row.stuck_on).days,
-        state=due_state(row.due_on, today=on),
+        state=dates.state(on),
         wants=due_for(dates, today=on),
-        urgent=urgency(dates, today=on, standing=standing, spreading=found),
-        expect=_expectation(row, dates=dates, on=on, book=book),
+        urgent=urgency(dates, today=on, standing=standing, spreading=spreading),
+        expect=_expectation(row, dates=dates, on=on, book=book, outlook=outlook),
         bench_id=stands[0].bench_id if stands else None,
         bench=stands[0].name if stands else "",
         walking_order=stands[0].walking_order if stands else 0,
         also_on=tuple(place.name for place in stands[1:]),
+        outlook=outlook,
+        cost=outlook.cost_on(on) if outlook else None,
+        basis=outlook.basis if outlook else "",
     )
 
 
@@ -297,7 +248,14 @@ def _standing(row: Row[*tuple[Any, ...]]) -> Standing:
     )
 
 
-def _expectation(row: Row[*tuple[Any, ...]], *, dates: DueDates, on: date, book: PlanBook) -> str:
+def _expectation(
+    row: Row[*tuple[Any, ...]],
+    *,
+    dates: DueDates,
+    on: date,
+    book: PlanBook,
+    outlook: KeptOutlook | None,
+) -> str:
     lined_out = (
         row.container_kind == ContainerKind.LINED_OUT and row.cutting_type == CuttingType.HARDWOOD
     )
@@ -307,6 +265,7 @@ def _expectation(row: Row[*tuple[Any, ...]], *, dates: DueDates, on: date, book:
         standing=_standing(row),
         time_to_root=_time_to_root(row, book=book),
         lined_out=lined_out,
+        outlook=outlook,
     )
 
 
@@ -315,21 +274,3 @@ def _time_to_root(row: Row[*tuple[Any, ...]], *, book: PlanBook) -> TimeToRoot |
     if time is None:
         return None
     return TimeToRoot(weeks_low=time.weeks_low, weeks_high=time.weeks_high, source=time.source)
-
-
-def _by_bench(batches: Sequence[DueBatch]) -> tuple[DueBench, ...]:
-    """Return the batches by the first bench each stands on; those without a bench come last."""
-
-    def walk(batch: DueBatch) -> tuple[bool, int, str, int]:
-        return (
-            batch.bench_id is None,
-            batch.walking_order,
-            batch.bench or NO_BENCH,
-            batch.bench_id or 0,
-        )
-
-    ordered = sorted(batches, key=walk)
-    return tuple(
-        DueBench(bench_id=walked[3] or None, name=walked[2], batches=tuple(group))
-        for walked, group in groupby(ordered, key=walk)
-    )

@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 from app.domain.check_words import found_words, left_words
 from app.domain.codes import parse_batch_code
 from app.domain.containers import ContainerKind
+from app.domain.due_lists import DueBatch
 from app.domain.genus_cautions import FOLLOW_THE_LABEL, caution_words
 from app.domain.outcomes import Standing, standing_before
 from app.domain.permissions import Permission
@@ -29,7 +30,7 @@ from app.store.queries.batches import BatchStory, find_batch_id, get_batch
 from app.store.queries.checks import StoredCheck, counts_by_batch, get_check, list_check_versions
 from app.store.queries.lost_causes import list_lost_causes
 from app.store.queries.people import list_person_names
-from app.store.queries.today import DueBatch, find_due_batch, list_round
+from app.store.queries.today import find_due_batch, list_round
 from app.web.forms.checks import CheckForm, WithdrawForm, numbered_losses, typed_again
 from app.web.permissions import allow
 from app.web.requests import actor, db, now, press, status_of, submit, today

@@ -1,33 +1,49 @@
 """The page that answers "what must I look at?"."""
 
-from flask import Blueprint, redirect, render_template, url_for
+from typing import Final
+
+from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.domain.days import day_long
-from app.domain.due import DueState, bench_summary, today_heading
+from app.domain.due import DueState, batch_count, bench_summary, today_heading
+from app.domain.due_lists import DueBatch, DueBench, DueList
 from app.domain.people import Role
 from app.domain.permissions import Permission
-from app.store.queries.today import DueBench, has_batches, list_due
+from app.store.queries.today import has_batches, list_due
 from app.web.permissions import allow
 from app.web.requests import actor, db, today
 
 blueprint = Blueprint("today", __name__)
 
+BY_COST: Final = "cost"
+_TITLES: Final = {
+    DueState.LATE: "Late",
+    DueState.DUE_TODAY: "Due",
+    DueState.COMING: "Coming seven days",
+}
+
 
 @blueprint.route("/")
 @allow(Permission.READ)
 def show() -> ResponseReturnValue:
-    """List what is late, due today and due in the coming seven days, by bench."""
+    """List what is late, due today and due in the coming seven days.
+
+    By bench in walking order, or with order=cost by what waiting costs.
+    """
     due = list_due(db(), on=today())
-    batches = (batch for bench in due.benches for batch in bench.batches)
-    wanted = [batch for batch in batches if batch.state is not DueState.COMING]
+    learned = any(batch.outlook for batch in due.batches)
+    by_cost = _by_cost(due) if learned and request.args.get("order") == BY_COST else ()
     return render_template(
         "today/show.html",
         due=due,
         heading=today_heading(late=due.late, due_today=due.due_today),
-        lead=f"{day_long(today())}. In the order they stand.",
-        first=wanted[0] if wanted else None,
+        lead=_lead(by_cost=bool(by_cost)),
+        first=next(iter(due.wanted), None),
         bench_words=_bench_words,
+        batch_count=batch_count,
+        learned=learned,
+        by_cost=by_cost,
         trainee=actor().role is Role.TRAINEE,
         started=has_batches(db()),
         today=today(),
@@ -39,6 +55,21 @@ def show() -> ResponseReturnValue:
 def lead_there() -> ResponseReturnValue:
     """Lead to the one address of this page."""
     return redirect(url_for("today.show"), code=302)
+
+
+def _lead(*, by_cost: bool) -> str:
+    order = (
+        "Where rooted ones have been standing longest first"
+        if by_cost
+        else ("In the order they stand")
+    )
+    return f"{day_long(today())}. {order}."
+
+
+def _by_cost(due: DueList) -> tuple[tuple[str, tuple[DueBatch, ...]], ...]:
+    """Return what is late, due and coming, each with its title; what is empty is left out."""
+    found = ((title, due.costs_most_first(state)) for state, title in _TITLES.items())
+    return tuple((title, batches) for title, batches in found if batches)
 
 
 def _bench_words(bench: DueBench) -> str:
