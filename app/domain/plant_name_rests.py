@@ -208,7 +208,10 @@ def _can_be_species(head: LatinHead, words: tuple[str, ...]) -> bool:
 def _ask_what_it_is(words: tuple[str, ...], *, remarks: Remarks) -> str:
     typed = " ".join(words)
     if not words[0][:1].isupper():
-        remarks.ask(f"Which rank has {typed}: subsp., var. or f.? Write it in front.")
+        remarks.ask(
+            f"Is {typed} a cultivar? Then put it in single quotation marks. If it is below the "
+            "species, write its rank in front: subsp., var. or f."
+        )
     elif is_capitals_only(typed):
         remarks.ask(f"Is {typed} a selling name? It has a field of its own.")
     else:

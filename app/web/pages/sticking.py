@@ -150,7 +150,7 @@ def _around(form: BatchForm, card: ShownCard, choices: BatchChoices) -> dict[str
         "choices": choices,
         "hints": hint_texts(form, usual=card.hints),
         "recent_plants": list_recent_plants(db(), limit=RECENT_PLANTS),
-        "unfolded": bool(asked or form.errors),
+        "unfolded": bool(asked),
         "cautions": sticking_cautions(None),
         "follow": FOLLOW_THE_LABEL,
     }

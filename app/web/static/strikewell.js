@@ -161,10 +161,13 @@
       const kept = form.querySelector("[aria-invalid], .error") || document.querySelector(".summary") ? null : remembered(sessionStorage, key);
       if (kept && putBack(form, JSON.parse(kept), sent === key)) {
         open = true;
-        say("Not saved yet: what you typed here before is back. ");
-        const afresh = made("button", { type: "button", class: "plain" }, "Start afresh");
+        say("Not saved yet.");
+        /* Above the form: at the foot of a long page nobody would see that it is not a blank one. */
+        const told = made("div", { class: "notice warning", role: "status" });
+        const afresh = made("button", { type: "button", class: "second" }, "Start afresh");
         afresh.addEventListener("click", () => { remember(sessionStorage, key, null); location.reload(); });
-        status.append(afresh);
+        told.append(made("p", {}, "What you typed here before is back. It is not saved yet."), afresh);
+        form.before(told);
       }
       const keep = () => {
         const now = JSON.stringify(read());
