@@ -180,7 +180,7 @@ class _Import:
         self._say_remarks("Changed:", comparison.changes, most=_SAID_MINDED)
         self._say_remarks("Taken, but look at them:", comparison.minded, most=_SAID_MINDED)
         for kind, names in comparison.new_names.listed:
-            self._context.say(f"New {kind}: {', '.join(names)}.")
+            self._context.say(f"New {kind}: {'; '.join(names)}.")
         if comparison.ignored:
             self._context.say(f"Columns not read: {', '.join(comparison.ignored)}.")
         self._context.say(counts_words(comparison))

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import lru_cache
 from typing import Any
 
 from app.domain.batches import SourceKind
@@ -16,6 +17,10 @@ from app.services.batch_facts import BatchBasics
 from app.store.queries.notebook_names import NameIds
 
 
+# The same few names come on thousands of lines.
+_folded = lru_cache(maxsize=65_536)(name_key)
+
+
 @dataclass(frozen=True, kw_only=True)
 class Recorder:
     """Who writes a sheet down and when; `person_id` is None where nobody is named."""
@@ -27,7 +32,7 @@ class Recorder:
 def batch_values(words: BatchWords, *, ids: NameIds) -> dict[str, Any]:
     """Return the columns of `batches` that a sheet says something about."""
     plant = words.plant.plain if words.plant else ""
-    mix = ids.mixes.get(name_key(words.mix)) if words.mix else None
+    mix = ids.mixes.get(_folded(words.mix)) if words.mix else None
     return {
         "plant_name_id": ids.plants[plant].id,
         "taken_on": words.taken_on,
@@ -37,7 +42,7 @@ def batch_values(words: BatchWords, *, ids: NameIds) -> dict[str, Any]:
         "cut": words.cut.value if words.cut else "",
         "hormone_id": hormone_id(words.hormone, ids=ids),
         "mix_version_id": mix.version_id if mix else None,
-        "container_id": ids.containers[name_key(words.container)].id if words.container else None,
+        "container_id": ids.containers[_folded(words.container)].id if words.container else None,
         "per_place": words.per_plug,
         "cover": words.cover,
         "bottom_heat_c": words.bottom_heat_c,
@@ -54,12 +59,12 @@ def hormone_id(hormone: Hormone | None, *, ids: NameIds) -> int | None:
 
 def bench_id(words: BatchWords, *, ids: NameIds) -> int | None:
     """Return the row of the bench, None where none is said."""
-    return ids.benches[name_key(words.bench)] if words.bench else None
+    return ids.benches[_folded(words.bench)] if words.bench else None
 
 
 def person_id(name: str, *, ids: NameIds) -> int | None:
     """Return the row of a person, None where nobody is named."""
-    return ids.people[name_key(name)].id if name else None
+    return ids.people[_folded(name)].id if name else None
 
 
 def basics_of(
@@ -68,8 +73,8 @@ def basics_of(
     """Return what the facts of the batch rest on, as it would be stored."""
     words = compared.words
     plant = ids.plants[words.plant.plain if words.plant else ""]
-    mix = ids.mixes.get(name_key(words.mix)) if words.mix else None
-    container = ids.containers.get(name_key(words.container)) if words.container else None
+    mix = ids.mixes.get(_folded(words.mix)) if words.mix else None
+    container = ids.containers.get(_folded(words.container)) if words.container else None
     return BatchBasics(
         batch_id=batch_id,
         genus_id=plant.genus_id,
@@ -87,7 +92,7 @@ def basics_of(
 
 def source_rows(batch_id: int, *, words: BatchWords, ids: NameIds) -> list[dict[str, Any]]:
     """Return the rows of where the cuttings came from, one for each stock plant."""
-    plants = dict.fromkeys(ids.stock_plants[name_key(code)] for code in words.stock_plant)
+    plants = dict.fromkeys(ids.stock_plants[_folded(code)] for code in words.stock_plant)
     return [
         {
             "batch_id": batch_id,
@@ -139,7 +144,7 @@ def loss_rows(version_id: int, *, counts: CheckCounts, ids: NameIds) -> list[dic
     """Return the losses of one version of a check by cause."""
     numbers: dict[int, int] = {}
     for loss in counts.lost:
-        cause_id = ids.causes[name_key(loss.cause)]
+        cause_id = ids.causes[_folded(loss.cause)]
         numbers[cause_id] = numbers.get(cause_id, 0) + loss.number
     return [
         {"check_version_id": version_id, "lost_cause_id": cause_id, "number": number}

@@ -45,7 +45,7 @@ def verified(data: Path) -> Answer:
 def test_bartlett_by_command(data: Path) -> None:
     answer = run_command("import", BARTLETT, data=data)
     assert answer.code == 0
-    assert "New mixes: long, short." in answer.out
+    assert "New mixes: long; short." in answer.out
     assert "4 lines: 4 new, 0 changed, 0 the same, 0 wrong." in answer.out
     assert "4 batches made, 4 checks recorded" in answer.out
     assert "Others waited at most" in answer.out

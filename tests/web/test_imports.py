@@ -59,7 +59,7 @@ def test_a_sheet_is_shown_before_it_is_written(sign_in: SignIn, database: Databa
     page = client.get("/records/import/1").text
     assert "4 lines can be written" in page
     assert "Prunus domestica" in page
-    assert "<dt>Mixes</dt><dd>long, short</dd>" in page
+    assert "<dt>Mixes</dt><dd>long; short</dd>" in page
     assert "of the notebook called bartlett" in page
     assert batches(database) == 0
     answer = client.post("/records/import/1/write")
