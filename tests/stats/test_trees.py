@@ -4,6 +4,7 @@ import itertools
 
 import numpy as np
 import pytest
+from scipy.special import gammaln
 from scipy.stats import betabinom
 
 from app.stats.beta_binomials import cluster_messages, concentration_of, correlation_of
@@ -149,7 +150,7 @@ def test_nothing_known_gives_the_prior_back() -> None:
 
 
 def test_a_group_without_data_holds_what_its_parent_predicts() -> None:
-    clusters, levels = _house(6)
+    clusters, _ = _house(6)
     wider = Levels(groups=7, parents=(np.array([0, 0, 1, 1, 2, 2, 2]), np.zeros(3, dtype=int)))
     fitted = fit_beta_tree(clusters, wider, centres=(7.3, 15, 5))
     parent = fitted.posteriors[1][2] @ fitted.grid.middles
@@ -176,8 +177,6 @@ def test_beta_binomial_likelihood_of_the_seeds_plates() -> None:
     assert binomials == pytest.approx(0.0, abs=1e-9)
     k = concentration_of(0.081572)
     surface = cluster_messages(r, n, concentration=k, grid=grid).sum(axis=0)
-    from scipy.special import gammaln
-
     coefficients = (gammaln(n + 1) - gammaln(r + 1) - gammaln(n - r + 1)).sum()
     assert surface.max() + coefficients == pytest.approx(-64.51628, abs=1e-4)
     assert grid.middles[surface.argmax()] == pytest.approx(0.493572, abs=1e-3)
