@@ -130,11 +130,6 @@ class NotebookSheet:
     ignored: tuple[str, ...]
     lines: tuple[int, ...]
 
-    @property
-    def wrong_lines(self) -> frozenset[int]:
-        """The numbers of the lines that cannot be taken."""
-        return frozenset(remark.line for remark in self.wrong)
-
 
 def in_line_order(remarks: Iterable[LineRemark]) -> tuple[LineRemark, ...]:
     """Return the remarks by line, those of one line in the order they were made."""

@@ -52,7 +52,6 @@ class KeptBatch:
 
     id: int
     code: str
-    version: int
     reference: str
     source: str
     words: BatchWords

@@ -12,7 +12,6 @@ from app.formats.xlsx_sheets import read_xlsx, write_xlsx
 
 PAGE_ROWS: Final = 5_000
 COMMAND_ROWS: Final = 100_000
-ENDINGS: Final = (".csv", ".xlsx")
 
 
 def read_sheet(data: bytes, *, filename: str, row_limit: int) -> Iterator[SheetLine]:

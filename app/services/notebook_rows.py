@@ -1,6 +1,5 @@
 """From the words of a notebook sheet to rows of the log's tables, with ids in place of names."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
@@ -15,7 +14,6 @@ from app.domain.outcomes import CheckCounts, CheckKind
 from app.domain.people import name_key
 from app.services.batch_facts import BatchBasics
 from app.store.queries.notebook_names import NameIds
-
 
 # The same few names come on thousands of lines.
 _folded = lru_cache(maxsize=65_536)(name_key)
@@ -157,8 +155,3 @@ def ended_by(compared: ComparedBatch, *, counts: CheckCounts) -> int:
     """Return how many went with this check's ending."""
     standing = compared.standing
     return standing.dumped + standing.cleared_unrooted if counts.ending else 0
-
-
-def new_checks(batches: Sequence[ComparedBatch]) -> list[tuple[ComparedBatch, ComparedCheck]]:
-    """Return the checks that are not stored yet, each with its batch."""
-    return [(batch, check) for batch in batches for check in batch.checks if check.kept is None]

@@ -25,9 +25,7 @@ def kept_with(*checks: KeptCheck, words: BatchWords | None = None) -> KeptBatch:
     said = words or BatchWords(
         plant=kept_plant_name("Prunus domestica"), stuck_on=STUCK_ON, stuck=100
     )
-    return KeptBatch(
-        id=1, code="26-0001", version=1, reference="", source="", words=said, checks=checks
-    )
+    return KeptBatch(id=1, code="26-0001", reference="", source="", words=said, checks=checks)
 
 
 def lines_of(kept: KeptBatch) -> list[SheetLine]:

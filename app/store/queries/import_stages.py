@@ -26,7 +26,6 @@ class Stage:
     state: str
     person: str
     made_at: datetime
-    written_at: datetime | None
     header: tuple[str, ...]
     counts: Mapping[str, int]
     new_names: tuple[tuple[str, tuple[str, ...]], ...]
@@ -49,7 +48,6 @@ class StageLine:
     """A line of a sheet as it waits. `said` are the cells that say anything, under their heads."""
 
     number: int
-    state: str
     said: tuple[tuple[str, str], ...]
     remarks: tuple[StageRemark, ...]
 
@@ -86,7 +84,7 @@ def list_stage_lines(
     """Return a page of lines in their order, of one state, or only those that want a look."""
     line = ImportStageLine
     query = (
-        select(line.line, line.state, line.payload, line.problems)
+        select(line.line, line.payload, line.problems)
         .where(line.import_stage_id == stage_id, line.line > after)
         .order_by(line.line)
         .limit(PAGE + 1)
@@ -131,7 +129,6 @@ def _stage(row: Row[*tuple[Any, ...]]) -> Stage:
         state=row.state,
         person=row.person or "",
         made_at=row.made_at,
-        written_at=row.written_at,
         header=tuple(summary.get("header", ())),
         counts=summary.get("counts", {}),
         new_names=tuple((kind, tuple(names)) for kind, names in summary.get("new_names", ())),
@@ -145,7 +142,6 @@ def _line(row: Row[*tuple[Any, ...]], *, header: Sequence[str]) -> StageLine:
     cells = row.payload.get("cells", ())
     return StageLine(
         number=row.line,
-        state=row.state,
         said=tuple(pair for pair in zip(header, cells, strict=False) if pair[1].strip()),
         remarks=tuple(
             StageRemark(column=said["column"], sentence=said["sentence"], kind=said["kind"])

@@ -163,7 +163,6 @@ def _kept(
     return KeptBatch(
         id=row.id,
         code=row.code,
-        version=row.version,
         reference=row.own_reference,
         source=row.reference_source,
         words=words,
