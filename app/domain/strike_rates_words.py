@@ -35,7 +35,7 @@ def percent(share: float) -> str:
     return f"{whole} %"
 
 
-def range_words(low: float, high: float) -> str:
+def range_words(low: float, *, high: float) -> str:
     """Return the two ends of a range as "58 to 80 %"."""
     return f"{_whole(low)} to {_whole(high)} %"
 
@@ -67,7 +67,7 @@ def outcome_words(tally: Tally) -> str:
     return ", ".join([rooted, *(f"{number:,} {state}" for number, state in states if number)])
 
 
-def bounds_words(low: float, high: float) -> str:
+def bounds_words(low: float, *, high: float) -> str:
     """Return the two ends of what may become of some cuttings, as worst and best."""
     worst = percent(low) if low > 0.0 else "none of them"
     best = percent(high) if high < 1.0 else "all of them"
@@ -82,8 +82,8 @@ def estimate_words(square: RateSquare) -> str:
     if low is None or high is None:
         return NO_DATA
     if square.estimate_share is None:
-        return bounds_words(low, high)
-    return f"{percent(square.estimate_share)} ({range_words(low, high)})"
+        return bounds_words(low, high=high)
+    return f"{percent(square.estimate_share)} ({range_words(low, high=high)})"
 
 
 def rate_sentence(square: RateSquare) -> str:
@@ -127,7 +127,7 @@ def chance_sentence(square: RateSquare) -> str:
         return ""
     return (
         "That is what may become of these very cuttings. The rate behind them may be anything"
-        f" from {range_words(widest.low, widest.high)}, since batches differ."
+        f" from {range_words(widest.low, high=widest.high)}, since batches differ."
     )
 
 
@@ -146,7 +146,7 @@ def plain_sentence(square: RateSquare) -> str:
     if square.learned is None or square.strike_share is None or low is None or high is None:
         return ""
     finished = square.facts.finished
-    plain = f"{percent(square.strike_share)} ({range_words(low, high)})"
+    plain = f"{percent(square.strike_share)} ({range_words(low, high=high)})"
     return f"Plainly counted, of {batches(finished.batches)} finished: {plain}."
 
 

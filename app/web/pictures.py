@@ -113,5 +113,5 @@ def _place(share: float) -> float:
 def _rate_words(share: float | None, low: float | None, high: float | None) -> str:
     said = [] if share is None else [percent(share)]
     if low is not None and high is not None:
-        said.append(range_words(low, high))
+        said.append(range_words(low, high=high))
     return ", ".join(said) or NO_DATA

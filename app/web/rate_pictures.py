@@ -183,7 +183,7 @@ def _figure(square: RateSquare) -> str:
     if square.estimate_share is not None:
         return percent(square.estimate_share)
     ends = _ends(square)
-    return range_words(*ends) if ends else NO_DATA
+    return range_words(ends[0], high=ends[1]) if ends else NO_DATA
 
 
 def _short_figure(square: RateSquare) -> str:

@@ -106,7 +106,7 @@ def _figure(square: RateSquare) -> tuple[str, str]:
         return NO_DATA, ""
     if square.estimate_share is None:
         return estimate_words(square), ""
-    return percent(square.estimate_share), range_words(low, high)
+    return percent(square.estimate_share), range_words(low, high=high)
 
 
 def _grid(answer: RateAnswer, *, page: int) -> ShownTable:

@@ -127,7 +127,7 @@ def test_percentages_do_not_round_into_certainty(share: float, words: str) -> No
 def test_even_all_or_none_rooted_has_its_range_beside_it() -> None:
     assert estimate_words(square_of(Counts(rooted=20))) == "100 % (61 to 100 %)"
     assert estimate_words(square_of(Counts(lost=20))) == "0 % (0 to 39 %)"
-    assert range_words(0.0, 0.384) == "0 to 38 %"
+    assert range_words(0.0, high=0.384) == "0 to 38 %"
 
 
 def test_few_batches_say_few() -> None:

@@ -35,48 +35,58 @@ class RateRecords:
         *,
         plant: str = "Hebe 'Invented'",
         stuck_on: date = date(2026, 4, 7),
-        taken_on: date | None = None,
-        cutting_type: str = "softwood",
-        hormone: str = "",
         mix: str = "",
-        person: str = "",
-        bench: str = "",
-        cover: str = "",
-        bottom_heat_c: float | None = None,
-        container: str = "",
         sources: tuple[str, ...] = (),
         restuck_from: Batch | None = None,
         voided: bool = False,
+        **recorded: Any,
     ) -> Batch:
+        """Write one; `recorded` holds taken_on, cutting_type, hormone, person, bench and so on."""
         self.written += 1
         name, mix_row = self._plant(plant), self._mix(mix)
-        hormone_row, heat = self._hormone(hormone), bottom_heat_c
         batch = Batch(
             year=stuck_on.year,
             number=self.written,
             code=f"{stuck_on:%y}-{self.written:04d}",
             plant_name_id=name.id,
             stuck_on=stuck_on,
-            taken_on=taken_on,
             stuck=counts.stuck,
-            cutting_type=cutting_type,
-            hormone_id=hormone_row and hormone_row.id,
             mix_version_id=mix_row and self._version(mix_row).id,
-            stuck_by_id=self._id(Person, person),
-            bench_id=self._id(Bench, bench),
-            cover=cover,
-            bottom_heat_c=heat,
-            container_id=self._id(Container, container),
             restuck_from_id=restuck_from and restuck_from.id,
             voided_at=NOW if voided else None,
             void_reason="entered twice" if voided else "",
             made_at=NOW,
+            **self._recorded(**recorded),
         )
         self._write(batch)
         self._write(self._facts(batch, counts, name=name, mix=mix_row, voided=voided))
         for position, source in enumerate(sources, start=1):
             self._write(self._source(batch, source, position=position))
         return batch
+
+    def _recorded(
+        self,
+        *,
+        taken_on: date | None = None,
+        cutting_type: str = "softwood",
+        hormone: str = "",
+        person: str = "",
+        bench: str = "",
+        cover: str = "",
+        bottom_heat_c: float | None = None,
+        container: str = "",
+    ) -> dict[str, Any]:
+        hormone_row = self._hormone(hormone)
+        return {
+            "taken_on": taken_on,
+            "cutting_type": cutting_type,
+            "hormone_id": hormone_row and hormone_row.id,
+            "stuck_by_id": self._id(Person, person),
+            "bench_id": self._id(Bench, bench),
+            "cover": cover,
+            "bottom_heat_c": bottom_heat_c,
+            "container_id": self._id(Container, container),
+        }
 
     def _facts(
         self, batch: Batch, counts: Counts, *, name: PlantNameRow, mix: Mix | None, voided: bool

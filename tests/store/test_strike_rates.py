@@ -1,20 +1,19 @@
-"""Rates through the query: every name, every filter, and one pass over the summary."""
+"""Rates through the query: every name, every filter, and sums as made by hand."""
 
 import csv
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from sqlalchemy import text
-from sqlalchemy.dialects import postgresql
 from sqlalchemy.orm import Session
 
 from app.domain.problems import NotAccepted
-from app.domain.strike_rates import ASSUMED_CORRELATION, NO_FACTS, Basis, rate_of
+from app.domain.strike_rates import NO_FACTS, Basis, rate_of
 from app.domain.strike_rates_keys import NOT_RECORDED, RateKey
 from app.domain.strike_rates_questions import DayOf, RateFilter, RateQuestion
 from app.store.queries.strike_rates import (
@@ -22,8 +21,6 @@ from app.store.queries.strike_rates import (
     get_rate_answer,
     list_batches_behind,
 )
-from app.store.queries.strike_rates_filters import conditions_of
-from app.store.queries.strike_rates_sums import sums_statement
 from app.store.session import Database
 from tests.domain.rate_batches import Counts, facts_of
 from tests.store.rate_records import RateRecords
@@ -129,9 +126,9 @@ def test_no_batches_give_an_empty_answer(session: Session) -> None:
     ],
 )
 def test_every_name_groups_and_filters(
-    session: Session, records: RateRecords, key: RateKey, recorded: dict[str, object], value: str
+    session: Session, records: RateRecords, key: RateKey, recorded: dict[str, Any], value: str
 ) -> None:
-    records.add_batch(TEN, **recorded)  # type: ignore[arg-type]
+    records.add_batch(TEN, **recorded)
     records.add_batch(
         Counts(rooted=1, lost=2),
         plant="Salix alba",
@@ -187,9 +184,9 @@ def test_days_are_inclusive(session: Session, records: RateRecords) -> None:
 
 
 def test_months_and_days_of_taking(session: Session, records: RateRecords) -> None:
-    stored = {"stuck_on": date(2026, 2, 20), "cutting_type": "hardwood"}
-    records.add_batch(TEN, taken_on=date(2025, 12, 5), **stored)  # type: ignore[arg-type]
-    records.add_batch(TEN, taken_on=None, **stored)  # type: ignore[arg-type]
+    stored: dict[str, Any] = {"stuck_on": date(2026, 2, 20), "cutting_type": "hardwood"}
+    records.add_batch(TEN, taken_on=date(2025, 12, 5), **stored)
+    records.add_batch(TEN, taken_on=None, **stored)
     by_taking = RateQuestion(by=(RateKey.MONTH,), day_of=DayOf.TAKEN)
     assert sizes(session, by_taking) == {("12",): 10, (NOT_RECORDED,): 10}
     assert sizes(session, RateQuestion(by=(RateKey.MONTH,))) == {("2",): 20}
@@ -324,65 +321,6 @@ def test_another_correlation_changes_only_the_weight(
     separate = get_rate_answer(session, question=RateQuestion(by=(RateKey.GENUS,)), correlation=0)
     assert separate.total.every.effective_cuttings == pytest.approx(30.0)
     assert separate.total.every.share == pytest.approx(2 / 3)
-
-
-def explained(session: Session, question: RateQuestion) -> str:
-    statement = sums_statement(
-        question,
-        conditions=conditions_of(session, question=question),
-        correlation=ASSUMED_CORRELATION,
-    )
-    connection = session.connection()
-    compiled = statement.compile(connection, compile_kwargs={"literal_binds": True})
-    rows = connection.execute(text(f"EXPLAIN QUERY PLAN {compiled}"))
-    return "\n".join(row.detail for row in rows)
-
-
-@pytest.mark.parametrize(
-    "by",
-    [
-        (RateKey.GENUS, RateKey.MONTH),
-        (RateKey.GENUS, RateKey.METHOD),
-        (RateKey.METHOD, RateKey.MONTH),
-        (RateKey.CUTTING_TYPE, RateKey.YEAR),
-        (RateKey.GENUS,),
-        (),
-    ],
-)
-def test_genus_method_and_month_read_one_covering_index(
-    session: Session, by: tuple[RateKey, ...]
-) -> None:
-    plan = explained(session, RateQuestion(by=by))
-    assert "SCAN batch_facts USING COVERING INDEX ix_batch_facts_rates" in plan
-    assert " batches" not in plan
-
-
-def test_between_days_the_summary_is_still_enough(session: Session) -> None:
-    plan = explained(session, RateQuestion(by=(RateKey.METHOD,), since=date(2023, 1, 1)))
-    assert "batch_facts USING" in plan
-    assert " batches" not in plan
-
-
-@pytest.mark.parametrize("key", [RateKey.PERSON, RateKey.BENCH, RateKey.COVER, RateKey.CONTAINER])
-def test_batches_are_joined_by_primary_key_only(session: Session, key: RateKey) -> None:
-    plan = explained(session, RateQuestion(by=(RateKey.GENUS, key)))
-    assert "SEARCH batches USING INTEGER PRIMARY KEY" in plan
-    assert "SCAN batches" not in plan
-
-
-@pytest.mark.parametrize("key", list(RateKey))
-@pytest.mark.parametrize("day_of", list(DayOf))
-def test_the_statement_is_not_bound_to_one_database(
-    session: Session, key: RateKey, day_of: DayOf
-) -> None:
-    question = RateQuestion(by=(key,), day_of=day_of)
-    statement = sums_statement(
-        question, conditions=conditions_of(session, question=question), correlation=0.12
-    )
-    sql = str(statement.compile(dialect=postgresql.dialect()))
-    assert "counted_on - batch_facts.stuck_on" in sql
-    assert "julianday" not in sql
-    assert "STRFTIME" not in sql.upper()
 
 
 def test_the_batches_behind_come_newest_first_in_pages(

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import Final
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -18,6 +19,20 @@ from app.store.queries.strike_rates_sums import (
     facts_of_row,
     sums_statement,
     values_of_row,
+)
+
+_NEWEST_FIRST: Final = (BatchFacts.stuck_on.desc(), BatchFacts.batch_id.desc())
+_BEHIND: Final = (
+    Batch.code,
+    PlantNameRow.plain.label("plant"),
+    BatchFacts.stuck_on,
+    BatchFacts.stuck,
+    BatchFacts.rooted,
+    BatchFacts.lost,
+    BatchFacts.dumped,
+    BatchFacts.cleared_unrooted,
+    BatchFacts.unrooted,
+    BatchFacts.counted_on,
 )
 
 
@@ -86,30 +101,18 @@ def list_batches_behind(
         select(BatchFacts.batch_id)
         .select_from(batches_in(whole))
         .where(*conditions_of(session, question=whole))
-        .order_by(BatchFacts.stuck_on.desc(), BatchFacts.batch_id.desc())
+        .order_by(*_NEWEST_FIRST)
         .limit(limit)
         .offset(skip)
         .subquery("behind")
     )
-    facts = BatchFacts
     rows = session.execute(
-        select(
-            Batch.code,
-            PlantNameRow.plain.label("plant"),
-            facts.stuck_on,
-            facts.stuck,
-            facts.rooted,
-            facts.lost,
-            facts.dumped,
-            facts.cleared_unrooted,
-            facts.unrooted,
-            facts.counted_on,
-        )
+        select(*_BEHIND)
         .select_from(behind)
-        .join(facts, facts.batch_id == behind.c.batch_id)
-        .join(Batch, Batch.id == facts.batch_id)
-        .join(PlantNameRow, PlantNameRow.id == facts.plant_name_id)
-        .order_by(facts.stuck_on.desc(), facts.batch_id.desc())
+        .join(BatchFacts, BatchFacts.batch_id == behind.c.batch_id)
+        .join(Batch, Batch.id == BatchFacts.batch_id)
+        .join(PlantNameRow, PlantNameRow.id == BatchFacts.plant_name_id)
+        .order_by(*_NEWEST_FIRST)
     )
     return tuple(BatchBehind(**row._mapping) for row in rows)
 
