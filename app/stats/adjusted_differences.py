@@ -46,6 +46,11 @@ class Difference:
     se: float
     df: float
 
+    @property
+    def chance(self) -> float:
+        """Two-sided probability of a difference at least as large where there is none, 0 to 1."""
+        return 2.0 * float(student.sf(abs(self.points) / self.se, self.df))
+
 
 def fit_logistic(
     design: Floats, *, shares: Floats, weights: Floats, ridge_sd: float | None = RIDGE_SD

@@ -65,6 +65,19 @@ def test_without_other_factors_it_is_the_plain_difference() -> None:
     assert (difference.low + difference.high) / 2.0 == pytest.approx(0.3, abs=1e-9)
 
 
+def test_the_chance_of_a_difference_turns_at_its_limits() -> None:
+    # An interval that ends at zero is one of 95 % with a two-sided probability of 5 %.
+    design = np.column_stack([np.ones(8), [0, 0, 0, 0, 1, 1, 1, 1]]).astype(float)
+    shares = np.array([0.3, 0.4, 0.5, 0.5, 0.5, 0.6, 0.7, 0.8])
+    fit = fit_logistic(design, shares=shares, weights=np.full(8, 4.0))
+    one, other = design.copy(), design.copy()
+    one[:, 1], other[:, 1] = 1.0, 0.0
+    sides = {"with_level": one, "without": other}
+    wide = standardised_difference(fit, **sides)
+    touching = standardised_difference(fit, level=1.0 - wide.chance, **sides)
+    assert touching.low == pytest.approx(0.0, abs=1e-9)
+
+
 def test_stratified_difference_of_the_plum_root_cuttings() -> None:
     # Bartlett (1935) J. R. Statist. Soc. Suppl. 2:248-252: 240 cuttings a cell. Planted now
     # against in spring, stratified by length: Mantel-Haenszel risk difference 0.308333 (COMPUTED)
