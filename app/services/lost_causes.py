@@ -86,6 +86,8 @@ def cause_ids(session: Session, *, names: Iterable[str]) -> dict[str, int]:
         NotAccepted: one of them is not in the list.
     """
     wanted = sorted(set(names))
+    if not wanted:
+        return {}
     query = select(LostCause.name, LostCause.id).where(LostCause.name.in_(wanted))
     found = {row.name: row.id for row in session.execute(query)}
     for name in wanted:
