@@ -138,7 +138,8 @@ def _when(entry: BatchEntry, names: BatchNames, *, today: date) -> str:
     by = f" by {names.stuck_by}" if names.stuck_by else ""
     speed = ""
     if entry.hours:
-        speed = f" in {entry.hours:g} hours ({round(entry.stuck / entry.hours):,} an hour)"
+        spent = "1 hour" if entry.hours == 1 else f"{entry.hours:g} hours"
+        speed = f" in {spent} ({round(entry.stuck / entry.hours):,} an hour)"
     stuck = f"stuck on {day_short(entry.stuck_on, today=today)}{by}{speed}"
     parts = (stuck, taken, stored, made) if taken == _SAME_DAY else (taken, stored, made, stuck)
     sentence = _joined(part for part in parts if part)

@@ -50,6 +50,11 @@ def test_a_batch_with_everything_said() -> None:
     assert told == (what, where, when, taken_over)
 
 
+def test_one_hour_is_one() -> None:
+    sentences = told(replace(PLAIN, hours=1, stuck=96))
+    assert any("in 1 hour (96 an hour)" in sentence for sentence in sentences)
+
+
 def test_a_tray_has_plugs() -> None:
     names = BatchNames(container="84-plug tray", container_kind=ContainerKind.TRAY)
     where = story_of(replace(PLAIN, per_place=1), names=names, today=TODAY)[1]
