@@ -15,7 +15,7 @@ from app.domain.strike_rates_words import NO_DATA, percent, range_words
 
 _LYING_WIDTH: Final = 340
 _LYING_STEP: Final = 46
-_LYING_LETTERS: Final = 26
+_LYING_LETTERS: Final = 40  # of label and figure together, on one line
 _EDGE: Final = 10
 _THICK: Final = 10
 _REACH: Final = 9  # how far the stroke of the rate stands out from its line, on each side
@@ -78,9 +78,10 @@ def lying_picture(groups: Sequence[RateGroup], *, labels: Sequence[str]) -> Rate
     marks, words = [], []
     for place, (group, label) in enumerate(zip(groups, labels, strict=True)):
         top = place * _LYING_STEP
-        words.append(Words(x=0, y=top + _BASELINE, text=_cut(label, _LYING_LETTERS)))
-        figure = Words(x=_LYING_WIDTH, y=top + _BASELINE, text=_figure(group.square), anchor="end")
-        words.append(figure)
+        figure = _figure(group.square)
+        text = _cut(label, _LYING_LETTERS - len(figure))
+        words.append(Words(x=0, y=top + _BASELINE, text=text))
+        words.append(Words(x=_LYING_WIDTH, y=top + _BASELINE, text=figure, anchor="end"))
         marks.append(_lying(group.square, middle=top + 34))
     bottom = len(groups) * _LYING_STEP
     anchors = zip((0.0, 0.5, 1.0), ("start", "middle", "end"), strict=True)
