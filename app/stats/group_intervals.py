@@ -39,9 +39,9 @@ def effective_intervals(
     length = int(groups.max(initial=-1)) + 1 if count is None else count
     weights = sizes / (1.0 + (sizes - 1.0) * correlation)
     total = np.bincount(groups, weights=weights, minlength=length).astype(float)
-    shared = np.bincount(groups, weights=weights * (successes / sizes), minlength=length)
+    weighted = np.bincount(groups, weights=weights * (successes / sizes), minlength=length)
     # Adding up in two orders must not make more successes than there are items.
-    good = np.minimum(shared, total)
+    good = np.minimum(weighted, total)
     z = two_sided_z(level)
     middle, whole = good + z * z / 2.0, total + z * z
     with np.errstate(invalid="ignore", divide="ignore"):
