@@ -20,7 +20,7 @@ from app.stats.share_grids import Floats
 # Below this many finished batches of the genus with roots, the fixed plan is kept.
 FEWEST_FOR_TIMES: Final = 3
 KEPT_DAYS: Final = 60
-_STILL_NODES: Final = 6
+_STILL_BINS: Final = 10
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -154,15 +154,13 @@ def _still_there(
         within = log_within(looks.starts, looks.ends, nodes.log_medians, scale=nodes.scale)
         logs = logs + looks.lost @ within + looks.lost.sum() * np.log(nodes.shares)
     left = np.exp(log_not_yet(np.array([age]), nodes.log_medians, scale=nodes.scale))[0]
-    still = 1.0 - nodes.shares * (1.0 - left)
-    order = np.argsort(still)
-    still, masses = still[order], _masses(logs)[order]
-    middles = np.cumsum(masses) - masses / 2.0
-    place = np.minimum((middles * _STILL_NODES).astype(np.int64), _STILL_NODES - 1)
-    sums = np.bincount(place, weights=masses, minlength=_STILL_NODES)
-    means = np.bincount(place, weights=masses * still, minlength=_STILL_NODES)
+    still, masses = 1.0 - nodes.shares * (1.0 - left), _masses(logs)
+    # Near values are put together; likely and unlikely ones far apart never are.
+    place = np.minimum((still * _STILL_BINS).astype(np.int64), _STILL_BINS - 1)
+    sums = np.bincount(place, weights=masses, minlength=_STILL_BINS).astype(np.float64)
+    means = np.bincount(place, weights=masses * still, minlength=_STILL_BINS)
     filled = sums > 0.0
-    return np.asarray(means[filled] / sums[filled]), np.asarray(sums[filled], dtype=np.float64)
+    return np.asarray(means[filled] / sums[filled]), sums[filled]
 
 
 def _logs(masses: Floats) -> Floats:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from scipy.special import betaincinv, ndtri
+from scipy.special import betainc
 
 from app.stats.histories import Histories
 from app.stats.onset_curves import log_not_yet, log_within
@@ -25,6 +25,8 @@ _LEAN_LOG_SD: Final = 0.6
 # How far single clusters stray from the common curve, in the joint likelihood.
 SHARE_CONCENTRATION: Final = 3.0
 LOG_MEDIAN_SD: Final = 0.4
+_SHARE_EDGES: Final = np.array([0.0, 0.1, 0.3, 0.55, 0.75, 0.9, 1.0])
+_MEDIAN_NODES: Final = 5
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -129,16 +131,24 @@ class FailureNodes:
     scale: float
 
 
-def failure_nodes(curve: FailureCurve, *, shares: int = 6, medians: int = 5) -> FailureNodes:
-    """Return nodes for c ~ Beta(3 c, 3 (1 - c)) and delta ~ N(delta, 0.4^2), equal masses."""
-    levels = (np.arange(shares) + 0.5) / shares
+def failure_nodes(curve: FailureCurve) -> FailureNodes:
+    """Return nodes for c ~ Beta(3 c, 3 (1 - c)) and delta ~ N(delta, 0.4^2), with their weights.
+
+    Six bins of the failing share, each at its mean, and five points of Gauss and Hermite for the
+    median. The tails must be there, however little they weigh: a large cluster that lingers is
+    explained by them alone.
+    """
     a = SHARE_CONCENTRATION * curve.share
     b = SHARE_CONCENTRATION * (1.0 - curve.share)
-    c = np.clip(betaincinv(a, b, levels), 1e-3, 1.0 - 1e-3)
-    d = curve.log_median + LOG_MEDIAN_SD * ndtri((np.arange(medians) + 0.5) / medians)
+    masses = np.maximum(np.diff(betainc(a, b, _SHARE_EDGES)), 1e-300)
+    means = curve.share * np.diff(betainc(a + 1.0, b, _SHARE_EDGES)) / masses
+    c = np.clip(means, _SHARE_EDGES[:-1], _SHARE_EDGES[1:])
+    c = np.clip(c, 1e-3, 1.0 - 1e-3)
+    steps, weights = np.polynomial.hermite_e.hermegauss(_MEDIAN_NODES)
+    logs = np.log(masses)[:, None] + np.log(weights / weights.sum())[None, :]
     return FailureNodes(
-        shares=np.repeat(c, medians),
-        log_medians=np.tile(d, shares),
-        log_weights=np.full(shares * medians, -np.log(shares * medians)),
+        shares=np.repeat(c, _MEDIAN_NODES),
+        log_medians=np.tile(curve.log_median + LOG_MEDIAN_SD * steps, len(c)),
+        log_weights=logs.ravel(),
         scale=curve.scale,
     )
