@@ -1,8 +1,8 @@
 """What was typed: a planned batch and its counts, as they go through the services."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from datetime import date, timedelta
+from dataclasses import dataclass, replace
+from datetime import date
 from random import Random
 from typing import Final
 
@@ -173,15 +173,13 @@ def sample_entry(
 
 def missing_entry(entry: CheckEntry, *, found: Found, missing: int) -> CheckEntry:
     """Return the same count with some of the unrooted not to be found."""
-    return CheckEntry(
-        **{
-            **{name: getattr(entry, name) for name in entry.__dataclass_fields__},
-            "rooted": found.rooted,
-            "typed_as": RootedAs.NEW,
-            "callused": None,
-            "unrooted_counted": found.left - missing,
-            "missing_confirmed": missing,
-        }
+    return replace(
+        entry,
+        rooted=found.rooted,
+        typed_as=RootedAs.NEW,
+        callused=None,
+        unrooted_counted=found.left - missing,
+        missing_confirmed=missing,
     )
 
 
@@ -190,8 +188,3 @@ def _temperature(bench_name: str, dice: Random) -> float | None:
     if heat is None or dice.random() < 0.6:
         return None
     return round(heat + dice.uniform(-1.5, 1.5), 1)
-
-
-def days_between(first: date, last: date) -> list[date]:
-    """Return every day from the first up to, but not with, the last."""
-    return [first + timedelta(days=step) for step in range((last - first).days)]
