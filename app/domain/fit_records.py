@@ -13,6 +13,10 @@ if TYPE_CHECKING:
     from app.stats.histories import Histories
     from app.stats.trees import Ints
 
+# So many must be finished before it is known how cuttings that never root go: below that,
+# simulation shows lingering ones taken for late ones.
+FEWEST_FINISHED: Final = 12
+
 _TYPES: Final = {kind.value: place for place, kind in enumerate(CuttingType, start=1)}
 
 

@@ -10,7 +10,7 @@ from typing import Final
 
 import numpy as np
 
-from app.domain.fit_records import FitRecords
+from app.domain.fit_records import FEWEST_FINISHED, FitRecords
 from app.stats.beta_binomials import concentration_of
 from app.stats.beta_trees import Levels
 from app.stats.failure_curves import FailureCurve
@@ -21,7 +21,6 @@ from app.stats.share_grids import Bools, Floats, ShareGrid, beta_kernel
 from app.stats.trees import Ints, cavity, message_up
 
 GRID: Final = ShareGrid()
-FEWEST_FINISHED: Final = 12
 MONTHS_FROM: Final = 200
 # Starting values, without a source, shown as assumptions until the nursery has its own: medians
 # of the concentrations of batches, months, methods and genera, and of the spreads of log days.

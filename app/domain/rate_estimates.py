@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from app.domain.nursery_fits import FEWEST_FINISHED, GRID, START_CONCENTRATIONS, NurseryFit
+from app.domain.nursery_fits import GRID, START_CONCENTRATIONS, NurseryFit
 from app.domain.rate_members import RateMembers, leaning_order
 from app.domain.strike_rates import GroupEstimate
 from app.domain.strike_rates_keys import RateKey
@@ -107,12 +107,11 @@ def _masses(
 ) -> Floats:
     order = leaning_order(by)
     if not order:
-        learned = fit.finished >= FEWEST_FINISHED
         return lone_group_posteriors(
             clusters,
             groups=groups,
             correlation=fit.correlation,
-            logit_sd=LEARNED_LOGIT_SD if learned else ASSUMED_LOGIT_SD,
+            logit_sd=LEARNED_LOGIT_SD if fit.may_forecast else ASSUMED_LOGIT_SD,
             grid=GRID,
         )
     centres = (_BATCHES, *(_CENTRES[key] for key in reversed(order)))

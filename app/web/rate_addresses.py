@@ -12,6 +12,7 @@ from app.domain.problems import NotAccepted
 from app.domain.strike_rates_answers import RateGroup
 from app.domain.strike_rates_keys import RateKey, parse_rate_key
 from app.domain.strike_rates_questions import (
+    MOST_NAMES,
     DayOf,
     RateFilter,
     RateQuestion,
@@ -82,7 +83,25 @@ def behind_address(group: RateGroup, *, question: RateQuestion) -> str:
         RateFilter(key=key, value=value)
         for key, value in zip(question.by, group.values, strict=False)
     )
-    return address("strike_rates.show_batches", pairs_of(question.narrowed(*filters)))
+    return address(
+        "strike_rates.show_batches",
+        [*pairs_of(question.narrowed(*filters)), *of_pairs(question.by)],
+    )
+
+
+def of_pairs(names: tuple[RateKey, ...]) -> Pairs:
+    """Return the pairs that say which names a square was one value of."""
+    return [("of", key.value) for key in names]
+
+
+def names_of_square(args: MultiDict[str, str]) -> tuple[RateKey, ...]:
+    """Return the names that the square of an address was one value of, none if not said.
+
+    Raises:
+        NotAccepted: there is no such name.
+    """
+    names = tuple(parse_rate_key(text, field="of") for text in args.getlist("of"))
+    return names if len(set(names)) == len(names) <= MOST_NAMES else ()
 
 
 def _names(args: MultiDict[str, str]) -> tuple[RateKey, ...]:

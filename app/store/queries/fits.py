@@ -4,9 +4,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from app.store.models.batches import Batch, BatchFacts
 from app.store.models.fits import FitRow
 from app.store.models.meta import Meta
 
@@ -40,6 +41,23 @@ def find_fit(session: Session) -> StoredFit | None:
         return None
     stale = row.data_version != session.scalar(select(Meta.data_version))
     return StoredFit(fit=fit, fitted_at=row.fitted_at, stale=stale)
+
+
+def count_settled(session: Session) -> int:
+    """Return how many batches can be learned from in full: finished, not void, not re-stuck."""
+    facts = BatchFacts
+    query = (
+        select(func.count())
+        .select_from(facts)
+        .join(Batch, Batch.id == facts.batch_id)
+        .where(
+            facts.voided == 0,
+            facts.unrooted == 0,
+            facts.cleared_unrooted == 0,
+            Batch.restuck_from_id.is_(None),
+        )
+    )
+    return session.scalar(query) or 0
 
 
 def fit_is_stale(session: Session) -> bool:

@@ -57,18 +57,40 @@ def get_learned_answer(session: Session, *, question: RateQuestion, fit: Nursery
     )
 
 
-def get_learned_square(session: Session, *, question: RateQuestion, fit: NurseryFit) -> RateSquare:
+def get_learned_square(
+    session: Session,
+    *,
+    question: RateQuestion,
+    fit: NurseryFit,
+    of: tuple[RateKey, ...] = (),
+) -> RateSquare:
     """Return the rate of all batches that answer to the filters, taken as one group.
+
+    `of` are the names that the group was one value of, so that it leans as it did beside the
+    others; each must have one filter.
 
     Raises:
         NotAccepted: a filter's value is unknown.
     """
     if not fit.may_forecast:
         return rate_of(get_group_facts(session, question=question))
+    beside = _beside_others(session, question=question, fit=fit, of=of) if of else None
+    if beside is not None:
+        return beside
     whole = replace(question, by=())
     facts = get_group_facts(session, question=whole, correlation=fit.correlation)
     members = read_members(session, question=whole, places={(): 0})
     return rate_of(facts, learned=estimate_groups(members, groups=1, by=(), fit=fit)[0])
+
+
+def _beside_others(
+    session: Session, *, question: RateQuestion, fit: NurseryFit, of: tuple[RateKey, ...]
+) -> RateSquare | None:
+    values = tuple(value for key in of for value in question.values_of(key)[:1])
+    others = tuple(each for each in question.where if each.key not in of)
+    asked = replace(question, by=of, where=others)
+    answer = get_learned_answer(session, question=asked, fit=fit)
+    return next((group.square for group in answer.groups if group.values == values), None)
 
 
 def read_members(

@@ -37,7 +37,14 @@ from app.store.queries.strike_rates_values import list_rate_values
 from app.web.forms.strike_rates import CHOSEN, RateQuestionForm
 from app.web.learning import learned_fit
 from app.web.permissions import allow
-from app.web.rate_addresses import Pairs, address, pairs_of, question_of
+from app.web.rate_addresses import (
+    Pairs,
+    address,
+    names_of_square,
+    of_pairs,
+    pairs_of,
+    question_of,
+)
 from app.web.rate_tables import shown_table
 from app.web.requests import actor, db, end_reading, today
 
@@ -75,7 +82,8 @@ def show_batches() -> ResponseReturnValue:
     page = _page_number()
     try:
         question = question_of(request.args, actor=actor(), today=today(), by_any=False)
-        square = _group_square(question)
+        of = names_of_square(request.args)
+        square = _group_square(question, of=of)
         found = list_batches_behind(db(), question=question, limit=BEHIND, skip=(page - 1) * BEHIND)
     except NotAccepted as refusal:
         return render_template("strike_rates/refused.html", problems=refusal.problems), 422
@@ -94,6 +102,7 @@ def show_batches() -> ResponseReturnValue:
         if first + len(found) < number and found
         else None,
         back=address("strike_rates.show", pairs_of(question)),
+        worked_out=address("rate_workings.show", [*pairs_of(question), *of_pairs(of)]),
         today=today(),
     )
 
@@ -134,13 +143,13 @@ def _answer(question: RateQuestion) -> RateAnswer:
     return get_learned_answer(db(), question=question, fit=fit)
 
 
-def _group_square(question: RateQuestion) -> RateSquare:
+def _group_square(question: RateQuestion, *, of: tuple[RateKey, ...]) -> RateSquare:
     from app.store.queries.learned_rates import get_learned_square  # noqa: PLC0415 - loads numpy
 
     fit = learned_fit()
     if fit is None:
         return rate_of(get_group_facts(db(), question=question))
-    return get_learned_square(db(), question=question, fit=fit)
+    return get_learned_square(db(), question=question, fit=fit, of=of)
 
 
 def _rows(answer: RateAnswer) -> list[tuple[Figure, ...]]:
