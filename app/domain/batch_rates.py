@@ -12,7 +12,7 @@ from app.domain.strike_rates import (
     Tally,
     rate_of,
 )
-from app.domain.strike_rates_words import basis_sentence, few_sentence, rate_sentence
+from app.domain.strike_rates_words import basis_sentence, counts_words, few_sentence, rate_sentence
 from app.stats.clusters import effective_size
 
 
@@ -45,6 +45,14 @@ def batch_rate(
     return rate_of(facts)
 
 
+def batch_counts_sentence(standing: Standing, *, stuck_on: date) -> str:
+    """Return how many rooted, were lost and are unrooted, without a rate."""
+    if standing.counted_on is None and standing.unrooted == standing.stuck:
+        return f"{cuttings(standing.unrooted)} unrooted, not counted yet."
+    every = batch_rate(standing, stuck_on=stuck_on).facts.every
+    return f"Of {counts_words(every)}."
+
+
 def batch_rate_sentences(standing: Standing, *, stuck_on: date) -> tuple[str, ...]:
     """Return counts with the rate and its range, what it rests on, and that it is only one.
 
@@ -52,7 +60,7 @@ def batch_rate_sentences(standing: Standing, *, stuck_on: date) -> tuple[str, ..
     """
     square = batch_rate(standing, stuck_on=stuck_on)
     if standing.counted_on is None and standing.unrooted == standing.stuck:
-        return (f"{cuttings(standing.unrooted)} unrooted, not counted yet.",)
+        return (batch_counts_sentence(standing, stuck_on=stuck_on),)
     few = "" if square.basis is Basis.BOUNDS else few_sentence(square)
     said = (rate_sentence(square), basis_sentence(square), few)
     return tuple(sentence for sentence in said if sentence)

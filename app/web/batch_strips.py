@@ -18,6 +18,7 @@ TOP: Final = 24
 FLOOR: Final = 150
 _BAR: Final = 18
 _ROOM_FOR_WORDS: Final = 52
+_LINE: Final = 16
 _FEWEST_DAYS: Final = 7
 
 
@@ -69,7 +70,7 @@ class StripWord:
 
 @dataclass(frozen=True, kw_only=True)
 class DayStrip:
-    """The whole picture, and the same in words."""
+    """The whole picture, and the same in words; `ahead` is the path of what is expected."""
 
     bars: tuple[StripBar, ...]
     marks: tuple[StripMark, ...]
@@ -77,6 +78,7 @@ class DayStrip:
     today_x: float | None
     due_x: float | None
     said: str
+    ahead: str = ""
     width: int = WIDTH
     height: int = HEIGHT
     left: int = LEFT
@@ -93,10 +95,15 @@ def day_strip(
     today: date,
     due_on: date | None,
     ended_on: date | None,
+    ahead: Sequence[tuple[date, float]] = (),
 ) -> DayStrip:
-    """Return the strip of a batch from the day of sticking to today, the next check or its end."""
+    """Return the strip of a batch from the day of sticking to today, the next check or its end.
+
+    `ahead` are days with the number expected to be rooted by then, from the last count on; the
+    strip then goes as far as they do.
+    """
     ordered = in_order(checks)
-    last = ended_on or max(today, due_on or today)
+    last = ended_on or max(today, due_on or today, *(day for day, _ in ahead))
     days = max((last - stuck_on).days, _FEWEST_DAYS)
 
     def place(day: date) -> float:
@@ -106,6 +113,7 @@ def day_strip(
     due_x = place(max(due_on, stuck_on)) if due_on else None
     counts = [step for step in steps if step.check.kind is CheckKind.COUNTED]
     present = None if ended_on else today
+    expected = [(place(day), _height(number, stuck=stuck)) for day, number in ahead]
     return DayStrip(
         bars=(
             _bar(Standing(stuck=stuck), x=LEFT),
@@ -120,10 +128,12 @@ def day_strip(
             *_top_words(stuck, due_x=due_x),
             *_day_words([step.check.checked_on for step in counts], stuck_on, place=place),
             *_present_words(present, stuck_on, place=place),
+            *_expected_words(ahead, expected),
         ),
         today_x=place(present) if present else None,
         due_x=due_x,
-        said=_said(steps, stuck=stuck, stuck_on=stuck_on),
+        said=_said(steps, stuck=stuck, stuck_on=stuck_on) + _expected_said(ahead, stuck_on),
+        ahead="M" + "L".join(f"{x:g} {y:g}" for x, y in expected) if expected else "",
     )
 
 
@@ -191,6 +201,26 @@ def _present_words(
     if x > RIGHT - _ROOM_FOR_WORDS:
         anchor, x = "end", float(RIGHT)
     yield StripWord(x=x, y=FLOOR + 36, text=words, anchor=anchor, strong=True)
+
+
+def _height(number: float, *, stuck: int) -> float:
+    return round(FLOOR - (FLOOR - TOP) * number / stuck, 1)
+
+
+def _expected_words(
+    ahead: Sequence[tuple[date, float]], places: Sequence[tuple[float, float]]
+) -> Iterator[StripWord]:
+    if ahead:
+        x, y = places[-1]
+        above = max(round(y) - 8, TOP + _LINE)
+        yield StripWord(x=x, y=above, text=f"about {round(ahead[-1][1]):,} rooted", anchor="end")
+
+
+def _expected_said(ahead: Sequence[tuple[date, float]], stuck_on: date) -> str:
+    if not ahead:
+        return ""
+    day, number = ahead[-1]
+    return f"; expected by day {(day - stuck_on).days}: about {round(number):,} rooted"
 
 
 def _said(steps: Sequence[Step], *, stuck: int, stuck_on: date) -> str:

@@ -2,6 +2,7 @@
 
 from datetime import date, timedelta
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -73,6 +74,33 @@ def test_words_of_near_checks_are_not_laid_over_each_other() -> None:
     assert len(found.bars) == 7
     assert [word.text for word in days] == ["day 10", "day 15"]
     assert days[1].x - days[0].x > 50
+
+
+def test_what_is_expected_is_drawn_on_from_the_last_count() -> None:
+    last = TODAY - timedelta(days=10)
+    days = [(last + timedelta(days=day), 24.0 + day) for day in range(25)]
+    found = day_strip(
+        [count(10, 24)],
+        stuck=96,
+        stuck_on=TODAY - timedelta(days=40),
+        today=TODAY,
+        due_on=TODAY,
+        ended_on=None,
+        ahead=days,
+    )
+    places = [[float(n) for n in place.split()] for place in found.ahead[1:].split("L")]
+    assert len(places) == 25
+    (first_x, first_y), (last_x, last_y) = places[0], places[-1]
+    bar = found.bars[1]
+    # it leaves from the top of what had rooted at the last count, and ends with the picture
+    assert first_x == pytest.approx(bar.x + bar.width / 2, abs=0.1)
+    assert first_y == pytest.approx(FLOOR - (FLOOR - TOP) * 24 / 96, abs=0.1)
+    assert (last_x, last_y) == (RIGHT, pytest.approx(FLOOR - (FLOOR - TOP) * 48 / 96, abs=0.1))
+    assert found.said.endswith(
+        "24 rooted, 72 unrooted, 0 lost; expected by day 54: about 48 rooted"
+    )
+    assert "about 48 rooted" in [word.text for word in found.words]
+    assert strip(count(10, 24)).ahead == ""
 
 
 @given(st.lists(st.integers(0, 200), max_size=8), st.integers(0, 400))

@@ -10,7 +10,6 @@ from flask.typing import ResponseReturnValue
 from sqlalchemy.orm import Session
 from werkzeug.datastructures import MultiDict
 
-from app.domain.batch_rates import batch_rate_sentences
 from app.domain.batch_stories import BatchNames, story_of
 from app.domain.check_words import found_words
 from app.domain.genus_cautions import FOLLOW_THE_LABEL, caution_words
@@ -27,6 +26,7 @@ from app.store.queries.checks import StoredCheck, list_checks
 from app.store.queries.history import list_history
 from app.web.batch_access import may_correct, refuse_foreign
 from app.web.batch_filters import FilterForm, filters_in_words, key_text, wanted_of
+from app.web.batch_forecasts import find_forecast, rate_sentences
 from app.web.batch_strips import day_strip
 from app.web.forms.batches import BatchVoidForm
 from app.web.permissions import allow
@@ -128,11 +128,13 @@ def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> 
     """Return everything the page of a batch shows."""
     entry, standing = batch.entry, batch.standing
     live = [check for check in checks if not check.counts.withdrawn]
+    forecast = find_forecast(batch, [check.counts for check in live])
     return {
         "batch": batch,
         "entry": entry,
         "standing": standing,
-        "rate": batch_rate_sentences(standing, stuck_on=entry.stuck_on),
+        "rate": rate_sentences(batch, forecast),
+        "finish": forecast is not None and forecast.finish,
         "sentences": story_of(entry, names=_names(batch), today=day),
         "strip": day_strip(
             [check.counts for check in live],
@@ -141,6 +143,7 @@ def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> 
             today=day,
             due_on=batch.due_on,
             ended_on=standing.ended_on if standing.unrooted == 0 else None,
+            ahead=[(step.day, step.number) for step in forecast.ahead] if forecast else (),
         ),
         "checks": [_told(check, stuck_on=entry.stuck_on) for check in checks],
         "losses": lost_by_cause(check.counts for check in live),
