@@ -12,7 +12,7 @@ from app.domain.problems import NotAccepted
 
 FIELD: Final = "sheet"
 COLUMN_LIMIT: Final = 64
-ELEMENT_LIMIT: Final = 1_500_000
+ELEMENT_LIMIT: Final = 1_000_000
 TEXT_LIMIT: Final = 30 * 1024 * 1024
 _PLACE: Final = re.compile(r"([A-Za-z]{1,3})?([0-9]{1,7})")
 # Readers set memory aside by these numbers before they have seen what follows.
@@ -65,11 +65,13 @@ class _Walk:
         return tuple(self._lengths)
 
     def _start(self, name: str, attributes: dict[str, str]) -> None:
+        # Called for every element of a file that may hold nothing else: what is rare comes last.
         self._elements += 1
-        self._keep_within()
-        if any(_whole_number(attributes.get(told, "0")) is None for told in _PROMISES):
-            raise NotAccepted.at(FIELD, _damaged())
-        local = _local(name)
+        if self._elements > ELEMENT_LIMIT:
+            raise NotAccepted.at(FIELD, _too_much())
+        if attributes:
+            _refuse_promises(attributes)
+        local = name if ":" not in name else _local(name)
         if local == "c":
             self._refers = attributes.get("t") == _TEXT_CELL
             self._enter_cell(attributes.get("r"))
@@ -127,10 +129,14 @@ class _Walk:
             )
 
     def _keep_within(self) -> None:
-        if self._elements > ELEMENT_LIMIT or self._text > TEXT_LIMIT:
-            raise NotAccepted.at(
-                FIELD, "This .xlsx file holds more than a notebook can. Save the sheet as CSV."
-            )
+        if self._text > TEXT_LIMIT:
+            raise NotAccepted.at(FIELD, _too_much())
+
+
+def _refuse_promises(attributes: dict[str, str]) -> None:
+    for told in _PROMISES:
+        if told in attributes and _whole_number(attributes[told]) is None:
+            raise NotAccepted.at(FIELD, _damaged())
 
 
 def _local(name: str) -> str:
@@ -166,6 +172,10 @@ def _refuse_doctype(*_: object) -> None:
 def _refuse_other_encoding(_version: str, encoding: str | None, _standalone: int) -> None:
     if encoding is not None and encoding.lower() not in {"utf-8", "utf8", "us-ascii"}:
         raise NotAccepted.at(FIELD, _damaged())
+
+
+def _too_much() -> str:
+    return "This .xlsx file holds more than a notebook can. Save the sheet as CSV."
 
 
 def _damaged() -> str:
