@@ -4,7 +4,7 @@ A batch is finished when nothing of it is unrooted and nothing was cleared unroo
 cleared unrooted are unknown, like those still unrooted: neither rooted nor failed.
 """
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final, Self
 
@@ -46,8 +46,18 @@ class Tally:
 
     def plus(self, other: Self) -> Self:
         """Return the sums over both, which must have no batch in common."""
-        names = (field.name for field in fields(self))
-        return type(self)(**{name: getattr(self, name) + getattr(other, name) for name in names})
+        return type(self)(
+            batches=self.batches + other.batches,
+            stuck=self.stuck + other.stuck,
+            rooted=self.rooted + other.rooted,
+            lost=self.lost + other.lost,
+            dumped=self.dumped + other.dumped,
+            cleared_unrooted=self.cleared_unrooted + other.cleared_unrooted,
+            unrooted=self.unrooted + other.unrooted,
+            effective_cuttings=self.effective_cuttings + other.effective_cuttings,
+            effective_rooted=self.effective_rooted + other.effective_rooted,
+            effective_unknown=self.effective_unknown + other.effective_unknown,
+        )
 
     @property
     def unknown(self) -> int:

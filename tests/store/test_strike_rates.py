@@ -10,18 +10,22 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from sqlalchemy import update
 from sqlalchemy.orm import Session
 
 from app.domain.problems import NotAccepted
 from app.domain.strike_rates import NO_FACTS, Basis, rate_of
 from app.domain.strike_rates_keys import NOT_RECORDED, RateKey
 from app.domain.strike_rates_questions import DayOf, RateFilter, RateQuestion
+from app.store.models.people import Person
 from app.store.queries.strike_rates import (
     get_group_facts,
     get_rate_answer,
     list_batches_behind,
 )
+from app.store.queries.strike_rates_values import list_rate_values
 from app.store.session import Database
+from tests.conftest import NOW
 from tests.domain.rate_batches import Counts, facts_of
 from tests.store.rate_records import RateRecords
 
@@ -321,6 +325,18 @@ def test_another_correlation_changes_only_the_weight(
     separate = get_rate_answer(session, question=RateQuestion(by=(RateKey.GENUS,)), correlation=0)
     assert separate.total.every.effective_cuttings == pytest.approx(30.0)
     assert separate.total.every.share == pytest.approx(2 / 3)
+
+
+def test_values_to_choose_from(session: Session, records: RateRecords) -> None:
+    records.add_batch(TEN, bench="Mist bench 2", person="Somebody", hormone="none")
+    records.add_batch(TEN, bench="Cold frame A", person="Erased")
+    session.execute(update(Person).where(Person.name == "Erased").values(erased_at=NOW))
+    assert list_rate_values(session, key=RateKey.BENCH) == ("Cold frame A", "Mist bench 2")
+    assert "no hormone" in list_rate_values(session, key=RateKey.HORMONE)
+    people = list_rate_values(session, key=RateKey.PERSON)
+    assert "Somebody" in people
+    assert "Erased" not in people
+    assert list_rate_values(session, key=RateKey.COVER) == ()
 
 
 def test_the_batches_behind_come_newest_first_in_pages(

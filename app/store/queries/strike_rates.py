@@ -7,7 +7,7 @@ from typing import Final
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.domain.strike_rates import ASSUMED_CORRELATION, NO_FACTS, GroupFacts
+from app.domain.strike_rates import ASSUMED_CORRELATION, GroupFacts
 from app.domain.strike_rates_answers import RateAnswer, RateGroup, arranged, row_sums, sum_of
 from app.domain.strike_rates_keys import RateKey
 from app.domain.strike_rates_questions import RateQuestion
@@ -17,8 +17,8 @@ from app.store.queries.strike_rates_filters import conditions_of
 from app.store.queries.strike_rates_sums import (
     batches_in,
     facts_of_row,
+    speller_of,
     sums_statement,
-    values_of_row,
 )
 
 _NEWEST_FIRST: Final = (BatchFacts.stuck_on.desc(), BatchFacts.batch_id.desc())
@@ -67,10 +67,8 @@ def get_rate_answer(
         # A batch with two sources stands in two groups, so sums over groups would count it twice.
         first = replace(question, by=question.by[:1])
         rows = _list_groups(session, question=first, correlation=correlation)
-        (total,) = _list_groups(
-            session, question=replace(question, by=()), correlation=correlation
-        ) or (RateGroup(values=(), facts=NO_FACTS),)
-        return RateAnswer(question=question, groups=groups, rows=rows, total=total.facts)
+        total = get_group_facts(session, question=question, correlation=correlation)
+        return RateAnswer(question=question, groups=groups, rows=rows, total=total)
     return RateAnswer(question=question, groups=groups, rows=row_sums(groups), total=sum_of(groups))
 
 
@@ -122,8 +120,11 @@ def _list_groups(
 ) -> tuple[RateGroup, ...]:
     conditions = conditions_of(session, question=question)
     statement = sums_statement(question, conditions=conditions, correlation=correlation)
-    groups = [
-        RateGroup(values=values_of_row(row, question=question), facts=facts_of_row(row))
-        for row in session.execute(statement)
-    ]
-    return arranged((group for group in groups if group.facts.every.batches), question=question)
+    spell = speller_of(question)
+    return arranged(
+        (
+            RateGroup(values=spell(row), facts=facts_of_row(row))
+            for row in session.execute(statement)
+        ),
+        question=question,
+    )

@@ -1,5 +1,6 @@
 """The sums of groups of batches, as one pass of SQL over their narrow summary."""
 
+from collections.abc import Callable
 from typing import Any, Final
 
 from sqlalchemy import (
@@ -11,6 +12,7 @@ from sqlalchemy import (
     case,
     func,
     literal,
+    literal_column,
     select,
 )
 from sqlalchemy.ext.compiler import compiles
@@ -18,14 +20,16 @@ from sqlalchemy.sql.compiler import SQLCompiler
 from sqlalchemy.sql.functions import FunctionElement
 from sqlalchemy.types import Integer
 
-from app.domain.strike_rates import LANDMARK_DAYS, NO_FACTS, GroupFacts, Tally
+from app.domain.strike_rates import LANDMARK_DAYS, GroupFacts, Tally
 from app.domain.strike_rates_questions import DayOf, RateQuestion
 from app.store.models.batches import Batch, BatchFacts
 from app.store.queries.strike_rates_filters import Condition
 from app.store.queries.strike_rates_names import SOURCES, NameSource, source_of
 
 _COUNTS: Final = ("stuck", "rooted", "lost", "dumped", "cleared_unrooted", "unrooted")
-_FINISHED: Final = "finished_"
+_WEIGHTS: Final = ("effective_cuttings", "effective_rooted", "effective_unknown")
+_STATE: Final = "state"
+_FINISHED, _OLD, _YOUNG = range(3)
 
 
 class days_between(FunctionElement[int]):  # noqa: N801 - it reads as a function of SQL
@@ -51,19 +55,21 @@ def _days_elsewhere(element: days_between, compiler: SQLCompiler, **kw: Any) -> 
 def sums_statement(
     question: RateQuestion, *, conditions: list[Condition], correlation: float
 ) -> Select[Any]:
-    """Return the statement whose rows are the groups: keys, sums, and the labels of the keys.
+    """Return the statement whose rows make up the groups: keys, state, sums, labels of the keys.
 
-    `conditions` come from `conditions_of` for the same question. The sums are made first, in one
-    pass; only the few groups that come out are looked up in the registers of names.
+    A group comes as up to three rows, one for each state its batches are in, so that each batch
+    is summed once. `conditions` come from `conditions_of` for the same question. The sums are made
+    first, in one pass; only the few rows that come out are looked up in the registers of names.
     """
     sources = [source_of(key, day_of=question.day_of) for key in question.by]
     inner = (
-        select(*_keys(question), *_sums(correlation))
+        select(*_keys(question), _state().label(_STATE), *_sums(correlation))
         .select_from(batches_in(question))
         .where(*conditions)
     )
-    groups = inner.group_by(*(source_column for each in sources for source_column in each.columns))
-    return _with_labels(groups.subquery("sums"), sources=sources)
+    columns = (column for source in sources for column in source.columns)
+    groups = inner.group_by(*columns, _state()).subquery("sums")
+    return _with_labels(groups, sources=sources)
 
 
 def batches_in(question: RateQuestion) -> FromClause:
@@ -86,14 +92,28 @@ def batches_in(question: RateQuestion) -> FromClause:
 
 def values_of_row(row: Row[Any], *, question: RateQuestion) -> tuple[str, ...]:
     """Return the printed values of a row of `sums_statement`, one per name asked by."""
-    found = row._mapping
-    values = []
-    for place, key in enumerate(question.by):
-        source = source_of(key, day_of=question.day_of)
-        raw = [found[_key_name(place, part)] for part in range(len(source.columns))]
-        label = found[_label_name(place)] if source.register else None
-        values.append(source.spell(raw, label))
-    return tuple(values)
+    return speller_of(question)(row)
+
+
+def speller_of(question: RateQuestion) -> Callable[[Row[Any]], tuple[str, ...]]:
+    """Return what prints the values of each row of `sums_statement`, one per name asked by."""
+    sources = [source_of(key, day_of=question.day_of) for key in question.by]
+    keys = [
+        [_key_name(place, part) for part in range(len(source.columns))]
+        for place, source in enumerate(sources)
+    ]
+
+    def spell(row: Row[Any]) -> tuple[str, ...]:
+        found = row._mapping
+        return tuple(
+            source.spell(
+                [found[key] for key in keys[place]],
+                found[_label_name(place)] if source.register else None,
+            )
+            for place, source in enumerate(sources)
+        )
+
+    return spell
 
 
 def raw_keys_of_row(row: Row[Any], *, question: RateQuestion) -> tuple[Any, ...]:
@@ -123,14 +143,13 @@ def members_statement(question: RateQuestion, *, conditions: list[Condition]) ->
 
 
 def facts_of_row(row: Row[Any]) -> GroupFacts:
-    """Return the facts of a row of `sums_statement`."""
-    if not row.batches:
-        return NO_FACTS
+    """Return the facts of a row of `sums_statement`: those of one group's batches in one state."""
     found = row._mapping
+    tally = Tally(**{name: found[name] for name in ("batches", *_COUNTS, *_WEIGHTS)})
     return GroupFacts(
-        every=_tally(found, prefix=""),
-        finished=_tally(found, prefix=_FINISHED),
-        too_young=found["too_young"],
+        every=tally,
+        finished=tally if found[_STATE] == _FINISHED else Tally(),
+        too_young=tally.batches if found[_STATE] == _YOUNG else 0,
     )
 
 
@@ -149,28 +168,28 @@ def _key_names(question: RateQuestion) -> list[str]:
     ]
 
 
-def _tally(found: Any, *, prefix: str) -> Tally:
-    names = ("batches", *_COUNTS, "effective_cuttings", "effective_rooted", "effective_unknown")
-    return Tally(**{name: found[prefix + name] for name in names})
+def _state() -> ColumnElement[int]:
+    known = (BatchFacts.unrooted == 0) & (BatchFacts.cleared_unrooted == 0)
+    old = days_between(BatchFacts.stuck_on, BatchFacts.counted_on) >= LANDMARK_DAYS
+    # Literals, since a bound value may not stand in both the list of columns and GROUP BY.
+    return case(
+        (known, literal_column(str(_FINISHED))),
+        (old, literal_column(str(_OLD))),
+        else_=literal_column(str(_YOUNG)),
+    )
 
 
 def _sums(correlation: float) -> list[ColumnElement[Any]]:
-    worth = literal(1.0) / (literal(1.0) + (BatchFacts.stuck - 1) * literal(correlation))
-    summed: dict[str, ColumnElement[Any]] = {name: BatchFacts.__table__.c[name] for name in _COUNTS}
-    summed["effective_cuttings"] = BatchFacts.stuck * worth
-    summed["effective_rooted"] = BatchFacts.rooted * worth
-    summed["effective_unknown"] = (BatchFacts.unrooted + BatchFacts.cleared_unrooted) * worth
-    finished = (BatchFacts.unrooted == 0) & (BatchFacts.cleared_unrooted == 0)
-    old = days_between(BatchFacts.stuck_on, BatchFacts.counted_on) >= LANDMARK_DAYS
+    facts = BatchFacts
+    worth = literal(1.0) / (literal(1.0) + (facts.stuck - 1) * literal(correlation))
+    weighed = (facts.stuck, facts.rooted, facts.unrooted + facts.cleared_unrooted)
     return [
         func.count().label("batches"),
-        *(func.sum(column).label(name) for name, column in summed.items()),
-        func.sum(case((finished, 1), else_=0)).label(f"{_FINISHED}batches"),
+        *(func.sum(facts.__table__.c[name]).label(name) for name in _COUNTS),
         *(
-            func.sum(case((finished, column), else_=0)).label(_FINISHED + name)
-            for name, column in summed.items()
+            func.sum(number * worth).label(name)
+            for name, number in zip(_WEIGHTS, weighed, strict=True)
         ),
-        func.sum(case((finished, 0), (old, 0), else_=1)).label("too_young"),
     ]
 
 
