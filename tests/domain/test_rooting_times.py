@@ -16,19 +16,19 @@ from app.domain.rooting_times import (
 from tests.simulated_nursery.batches import EARLY_ROT, Group, Habits
 from tests.simulated_nursery.nurseries import simulate
 
-MEDIANS = (14.0, 18.0, 24.0, 30.0, 38.0, 48.0, 60.0)
+# Far below the day on which the rest is thrown out: what would root after that is never seen.
+MEDIANS = (14.0, 17.0, 20.0, 24.0, 28.0, 33.0, 38.0)
 HABITS = Habits()
 SEMI_RIPE = 3
 
 
-@pytest.fixture(scope="module")
-def fit() -> NurseryFit:
+def learned(seed: int) -> NurseryFit:
     """Seven genera of known medians with twenty finished batches each, and one never finished."""
     groups = [Group(rate=0.7, median_days=median, habit=EARLY_ROT) for median in (*MEDIANS, 30.0)]
     number = len(MEDIANS)
     group_of = np.array([*np.repeat(np.arange(number), 20), number])
     ago = np.array([*[200.0] * (20 * number), 5.0])
-    grown = simulate(groups, group_of=group_of, stuck_ago=ago, rng=np.random.default_rng(11))
+    grown = simulate(groups, group_of=group_of, stuck_ago=ago, rng=np.random.default_rng(seed))
     ones = np.ones(len(ago), dtype=np.int64)
     return fit_nursery(
         FitRecords(
@@ -42,24 +42,32 @@ def fit() -> NurseryFit:
     )
 
 
+@pytest.fixture(scope="module")
+def fit() -> NurseryFit:
+    return learned(1)
+
+
 def truth(median: float, share: float) -> float:
     """The day of a new cutting of a new batch: log-normal within and between batches."""
     spread = np.hypot(HABITS.log_sd, HABITS.batch_log_sd)
     return float(median * np.exp(spread * norm.ppf(share)))
 
 
-def test_the_days_are_found_again_with_ranges_that_hold_them(fit: NurseryFit) -> None:
-    held = []
-    for place, median in enumerate(MEDIANS, start=1):
-        found = rooting_times(fit, genus=place, cutting_type=SEMI_RIPE)
-        assert found is not None
-        assert 17 <= found.finished <= 20
-        for told, share in ((found.tenth, 0.1), (found.half, 0.5), (found.nine_tenths, 0.9)):
-            assert told.low < told.day < told.high
-            assert told.day == pytest.approx(truth(median, share), rel=0.15)
-            held.append(told.low <= truth(median, share) <= told.high)
-    # 21 ranges of 95 %, three of one genus going together
-    assert sum(held) >= 18
+def test_the_days_are_found_again_with_ranges_that_hold_them() -> None:
+    errors, held = [], []
+    for seed in range(1, 6):
+        fit = learned(seed)
+        for place, median in enumerate(MEDIANS, start=1):
+            found = rooting_times(fit, genus=place, cutting_type=SEMI_RIPE)
+            assert found is not None
+            assert 17 <= found.finished <= 20
+            for told, share in ((found.tenth, 0.1), (found.half, 0.5), (found.nine_tenths, 0.9)):
+                assert told.low < told.day < told.high
+                errors.append(told.day / truth(median, share) - 1.0)
+                held.append(told.low <= truth(median, share) <= told.high)
+    assert np.sqrt(np.mean(np.square(errors))) < 0.07
+    assert abs(np.mean(errors)) < 0.03
+    assert np.mean(held) > 0.85
 
 
 def test_a_genus_never_finished_leans_on_the_nursery_and_is_wide(fit: NurseryFit) -> None:
