@@ -2,10 +2,12 @@
 
 import re
 from collections.abc import Callable
+from datetime import timedelta
 
 import pytest
 from flask.testing import FlaskClient
 
+from app.clock import FixedClock
 from app.domain.check_entries import CheckEntry
 from app.domain.people import Actor, Role
 from app.services.checks import record_check
@@ -70,6 +72,15 @@ def test_deviations_stand_on_the_saved_page_and_are_no_refusals(browser: FlaskCl
     assert "12 cm: softwood cuttings are usually 5 to 10 cm." in (
         text_of(browser.get(again.location))
     )
+
+
+def test_a_slip_in_the_year_is_asked_about_on_the_day_it_was_typed(
+    browser: FlaskClient, clock: FixedClock, sign_in: SignIn
+) -> None:
+    address = stick(browser, stuck_on="2 Mar 2026")
+    assert "is the year right?" in text_of(browser.get(address))
+    clock.instant += timedelta(days=1)
+    assert "is the year right?" not in text_of(sign_in(Role.HEAD).get(address))
 
 
 def test_a_soak_at_dip_strength_is_warned_of_urgently(browser: FlaskClient) -> None:

@@ -64,6 +64,16 @@ def test_names_references_and_stock_plants_are_listed(browser: FlaskClient) -> N
     assert "/batches/26-0001" in page(browser, "3, 17")
 
 
+@pytest.mark.parametrize("typed", ["2", "0002"])
+def test_a_number_without_its_year_lists_and_opens_nothing(
+    browser: FlaskClient, typed: str
+) -> None:
+    found = page(browser, typed)
+    assert "/batches/26-0002" in found
+    assert "/batches/26-0001" not in found
+    assert "Nothing fits" in page(browser, "9" * 30)
+
+
 def test_nothing_found_and_nothing_typed_say_what_to_do(browser: FlaskClient) -> None:
     assert "Nothing fits “zzz”" in page(browser, "zzz")
     assert "Type a code" in page(browser, "  ")

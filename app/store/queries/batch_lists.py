@@ -22,6 +22,8 @@ PAGE: Final = 50
 # Said literally, since only then does the database know that the partial index serves.
 _OPEN: Final[ColumnElement[bool]] = literal_column("batch_facts.open") == literal_column("1")
 _ANYTHING: Final = RateQuestion()
+# Digits; more than any number of a batch has, and few enough for the database.
+_LONGEST_NUMBER: Final = 9
 
 
 class BatchesIn(StrEnum):
@@ -48,7 +50,7 @@ class BatchKey:
 class BatchesWanted:
     """What a list is to hold: filters as in a question about strike rates, a state, a text.
 
-    `text` is looked for in plant names and own references.
+    `text` is looked for in plant names and own references; figures alone also in the codes.
     """
 
     question: RateQuestion = _ANYTHING
@@ -167,13 +169,17 @@ def _in_state(state: BatchesIn, *, today: date) -> list[ColumnElement[bool]]:
 
 
 def _told(text: str) -> ColumnElement[bool]:
-    """Return the condition that the plant name has every word, or the own reference the text."""
+    """Return the condition that name, own reference or the number in the code fits the text."""
     words = [PlantNameRow.plain.icontains(word, autoescape=True) for word in text.split()]
     names = select(PlantNameRow.id).where(and_(*words))
     own = select(Batch.id).where(
         Batch.own_reference != "", Batch.own_reference.icontains(text, autoescape=True)
     )
-    return or_(BatchFacts.plant_name_id.in_(names), BatchFacts.batch_id.in_(own))
+    fits = [BatchFacts.plant_name_id.in_(names), BatchFacts.batch_id.in_(own)]
+    if text.isdecimal() and len(text) <= _LONGEST_NUMBER:
+        # Whoever leaves the year out gets the batches of that number of every year to choose from.
+        fits.append(BatchFacts.batch_id.in_(select(Batch.id).where(Batch.number == int(text))))
+    return or_(*fits)
 
 
 def _lines(session: Session, batch_ids: Sequence[int]) -> tuple[BatchLine, ...]:

@@ -10,6 +10,7 @@ from flask.typing import ResponseReturnValue
 from sqlalchemy.orm import Session
 from werkzeug.datastructures import MultiDict
 
+from app.clock import local_date
 from app.domain.batch_stories import BatchNames, story_of
 from app.domain.check_words import found_words
 from app.domain.genus_cautions import FOLLOW_THE_LABEL, caution_words
@@ -127,6 +128,7 @@ def _void(session: Session, batch: BatchStory, reason: str) -> Saved:
 def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> dict[str, Any]:
     """Return everything the page of a batch shows."""
     entry, standing = batch.entry, batch.standing
+    entered_on = local_date(batch.made_at, zone=nursery().zone)
     live = [check for check in checks if not check.counts.withdrawn]
     forecast = find_forecast(batch, [check.counts for check in live])
     return {
@@ -147,9 +149,14 @@ def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> 
         ),
         "checks": [_told(check, stuck_on=entry.stuck_on) for check in checks],
         "losses": lost_by_cause(check.counts for check in live),
-        "advisories": list_batch_advisories(
-            db(), entry=entry, hemisphere=nursery().hemisphere, today=day, batch_id=batch.id
-        ),
+        # A slip in the year is asked about on the day it was typed, not for ever after.
+        "advisories": [
+            advisory
+            for advisory in list_batch_advisories(
+                db(), entry=entry, hemisphere=nursery().hemisphere, today=day, batch_id=batch.id
+            )
+            if advisory.field != "stuck_on" or entered_on == day
+        ],
         "caution": caution_words(
             batch.caution, applies_to=batch.caution_applies_to, basis=batch.caution_basis
         ),
