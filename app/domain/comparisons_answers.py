@@ -1,7 +1,6 @@
 """The whole answer to a comparison: the two sides, one genus or each by itself, other strengths."""
 
 from dataclasses import dataclass
-from typing import Final
 
 import numpy as np
 
@@ -11,14 +10,10 @@ from app.domain.comparisons_genera import GenusDifference, GenusDifferences, gen
 from app.domain.comparisons_models import Compared, compared
 from app.domain.comparisons_questions import ComparisonQuestion
 from app.domain.comparisons_strengths import StrengthDifference, Strengths
-from app.domain.comparisons_verdicts import Verdict
+from app.domain.comparisons_verdicts import UNFAIR
 from app.domain.nursery_fits import NurseryFit
 from app.stats.holm_adjustments import holm_adjusted
 from app.stats.share_grids import Bools
-
-UNFAIR: Final = frozenset(
-    {Verdict.NOTHING, Verdict.TOO_FEW, Verdict.NOT_SEPARABLE, Verdict.NO_DIRECT}
-)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,6 +43,16 @@ class ComparisonAnswer:
     genera: GenusDifferences | None
     strengths: tuple[StrengthDifference, ...]
     both_sides: int
+
+    @property
+    def leans(self) -> bool:
+        """Whether the figure of the genus asked about leans on the other genera."""
+        return self.genus is not None and self.genus.leaning is not None
+
+    @property
+    def main(self) -> Comparison:
+        """The comparison that the page explains: of all, or of a genus that cannot lean on all."""
+        return self.genus.alone if self.genus is not None and not self.leans else self.whole
 
 
 def answer_comparison(

@@ -45,14 +45,16 @@ class LikeWithLike:
 class Together:
     """What went together with one side so closely that the two cannot be told apart.
 
-    `level` is its number; `one` whether it went with the first level compared; `always` whether
-    without exception. A `held` of None means several things taken together.
+    `level` is its number, or the one that went most with one side; `one` whether that was the
+    first level compared; `alone` whether the level by itself tells the sides apart, `always`
+    whether without exception. A `held` of None means several things taken together.
     """
 
     held: Held | None
-    level: int
-    one: bool
-    always: bool
+    level: int = 0
+    one: bool = True
+    alone: bool = False
+    always: bool = False
 
 
 def like_with_like(
@@ -114,10 +116,12 @@ def together(
     found = [(companion(sides, weights=weights, levels=each.levels), each.held) for each in alike]
     closest, held = min(found, key=lambda pair: pair[0].share)
     if closest.share >= LEAST_COMPARABLE:
-        return Together(held=None, level=0, one=True, always=comparable < _ALWAYS)
+        return Together(held=None)
+    alone = closest.match > 1.0 - LEAST_COMPARABLE
     return Together(
         held=held,
         level=closest.level,
         one=closest.treated,
-        always=closest.share < _ALWAYS,
+        alone=alone,
+        always=1.0 - closest.match < _ALWAYS if alone else closest.share < _ALWAYS,
     )

@@ -8,7 +8,7 @@ from app.domain.people import Actor
 from app.domain.permissions import Permission, allowed
 from app.domain.problems import NotAccepted
 from app.domain.strike_rates_keys import NOT_RECORDED, RateKey, value_words
-from app.domain.strike_rates_questions import RateFilter, RateQuestion, within_own_sight
+from app.domain.strike_rates_questions import RateFilter, RateQuestion
 
 
 class Factor(StrEnum):
@@ -95,41 +95,45 @@ class ComparisonQuestion:
         return level if self.factor is Factor.SEASON else value_words(level, key=self.factor.key)
 
 
-def parse_factor(text: str) -> Factor:
+def factors_for(actor: Actor) -> tuple[Factor, ...]:
+    """Return what this person may compare; people only for those who may see everybody."""
+    everybody = allowed(actor.role, Permission.SEE_EVERYBODY)
+    return tuple(each for each in Factor if everybody or each is not Factor.PERSON)
+
+
+def parse_factor(text: str, *, actor: Actor) -> Factor:
     """Return the factor of an address, a hormone where nothing is said.
 
     Raises:
-        NotAccepted: there is none of that name.
+        NotAccepted: there is none of that name, or it would show other people's figures to
+            somebody who may not see them.
     """
-    typed = text.strip()
-    if not typed:
-        return Factor.HORMONE
-    try:
-        return Factor(typed)
-    except ValueError:
-        sentence = f'Nothing called "{text}" can be compared. Choose one of: {", ".join(Factor)}.'
-        raise NotAccepted.at("by", sentence) from None
+    typed = text.strip() or Factor.HORMONE.value
+    if typed == Factor.PERSON.value and Factor.PERSON not in factors_for(actor):
+        sentence = "You can see figures by person for yourself only. Ask the head to compare."
+        raise NotAccepted.at("by", sentence)
+    if typed not in factors_for(actor):
+        named = ", ".join(factors_for(actor))
+        sentence = f'Nothing called "{text}" can be compared. Choose one of: {named}.'
+        raise NotAccepted.at("by", sentence)
+    return Factor(typed)
 
 
 def accepted_comparison(
-    factor: Factor, *, one: str, other: str, asked: RateQuestion, actor: Actor
+    factor: Factor, *, one: str, other: str, asked: RateQuestion
 ) -> ComparisonQuestion:
-    """Return the question as this person may ask it.
+    """Return the question; `asked` is one that this person may ask.
 
     Raises:
-        NotAccepted: both levels are the same, the batches are already narrowed to one value of
-            the factor, or it would show somebody else's figures to one who may not see them.
+        NotAccepted: both levels are the same, or the batches are already narrowed to some values
+            of the factor.
     """
-    if factor is Factor.PERSON and not allowed(actor.role, Permission.SEE_EVERYBODY):
-        sentence = "You can see figures by person for yourself only. Ask the head to compare."
-        raise NotAccepted.at("by", sentence)
     if one.casefold() == other.casefold():
         raise NotAccepted.at("other", f"Choose another {factor.label} to compare {one} with.")
     if asked.values_of(factor.key):
         sentence = f"Leave out {factor.key.label} here: it is what is being compared."
         raise NotAccepted.at(factor.key.value, sentence)
-    sighted = within_own_sight(replace(asked, by=()), actor=actor)
-    return ComparisonQuestion(factor=factor, one=one, other=other, asked=sighted)
+    return ComparisonQuestion(factor=factor, one=one, other=other, asked=replace(asked, by=()))
 
 
 def _season_place(level: str) -> int:

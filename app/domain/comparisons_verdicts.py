@@ -22,6 +22,12 @@ class Verdict(StrEnum):
     DIFFERENCE = "a difference"
 
 
+UNFAIR: Final = frozenset(
+    {Verdict.NOTHING, Verdict.TOO_FEW, Verdict.NOT_SEPARABLE, Verdict.NO_DIRECT}
+)
+"""Verdicts with which no difference may be shown as found."""
+
+
 def verdict_of(fewest: int, *, comparable: float, alike: float, low: float, high: float) -> Verdict:
     """Return the verdict.
 

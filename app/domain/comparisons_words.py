@@ -123,9 +123,12 @@ def range_sentence(
 def genus_sentences(answer: "ComparisonAnswer", *, names: Names) -> list[str]:
     """Return what is said of the one genus asked about: leaning on the others, and them all."""
     whole = verdict_sentence(answer.whole, names=names)
-    if answer.genus is None or answer.genus.leaning is None:
+    if answer.genus is None:
         return [whole]
     genus, line = answer.genus.name, answer.genus.leaning
+    if line is None:
+        alone = verdict_sentence(answer.genus.alone, names=names)
+        return [f"{genus} by itself: {alone}", f"All genera: {whole}"]
     leaning = range_sentence(
         line.verdict,
         points=line.points,
@@ -180,7 +183,13 @@ def _went_together(comparison: "Comparison", *, names: Names) -> str:
         named = listed([each.value for each in held])
         return f"which of the two was used followed from {named}, taken together"
     often = "always" if found.always else "nearly always"
-    return f"{names.one if found.one else names.other} and {names.of(found)} {often} went together"
+    side = names.one if found.one else names.other
+    if found.alone:
+        return f"{side} and {names.of(found)} {often} went together"
+    return (
+        f"{names.one} and {names.other} {often} went with a different {found.held.value}, such as"
+        f" {side} with {names.of(found)}"
+    )
 
 
 def _no_direct(comparison: "Comparison") -> str:

@@ -2,7 +2,12 @@
 
 from typing import TYPE_CHECKING, Final
 
-from app.domain.comparisons_verdicts import FEWEST_BATCHES, LEAST_COMPARABLE, Verdict
+from app.domain.comparisons_verdicts import (
+    FEWEST_BATCHES,
+    LEAST_COMPARABLE,
+    UNFAIR,
+    Verdict,
+)
 from app.domain.comparisons_words import Names, listed, points_words, range_of_points
 from app.domain.strike_rates_words import batches, cuttings, percent
 from app.stats.adjusted_differences import RIDGE_SD
@@ -15,6 +20,7 @@ if TYPE_CHECKING:
 
 _SMALL_DIFFERENCE: Final = 0.05
 _PER: Final = 1000
+_MANY_LEFT_OUT: Final = 0.2
 _GENERA: Final = (
     "Genus by genus, each effect may differ from the common one; by how much they differ was"
     " learned from them all:"
@@ -23,7 +29,7 @@ _GENERA: Final = (
 
 def remarks(answer: "ComparisonAnswer", *, names: Names) -> list[str]:
     """Return what a reader must know beside the verdict, a sentence each."""
-    whole = answer.whole
+    whole = answer.main
     said = [
         _small(whole),
         _few_of_genus(answer, names=names),
@@ -44,17 +50,25 @@ def check_sentence(comparison: "Comparison") -> str:
         return f"Like with like: no two batches of the same {by} were done differently."
     worth = max(1, round(check.worth))
     return (
-        f"Like with like, only batches of the same {by}: {points_words(check.points)} points,"
-        f" from {cuttings(worth)}' worth on the smaller side. {_chance(check)}"
+        f"Like with like, only batches of the same {by}: {points_words(check.points)} points, from"
+        f" what tells us as much as {worth:,} separate {'cutting' if worth == 1 else 'cuttings'} on"
+        f" the smaller side. {_chance(check)}"
     )
 
 
 def workings(answer: "ComparisonAnswer", *, names: Names) -> list[str]:
     """Return the steps with their numbers."""
-    whole = answer.whole
+    whole = answer.main
     model, difference, check = whole.model, whole.difference, whole.check
     if model is None or difference is None or check is None:
         return []
+    if whole.verdict in {Verdict.TOO_FEW, Verdict.NOT_SEPARABLE}:
+        # A difference that must not be shown is not shown here either.
+        return [
+            _who_counts(whole),
+            _worths(whole, model=model, names=names),
+            _left_to_compare(whole, model=model),
+        ]
     return [
         _who_counts(whole),
         _worths(whole, model=model, names=names),
@@ -71,8 +85,10 @@ def workings(answer: "ComparisonAnswer", *, names: Names) -> list[str]:
 def plain_sentence(comparison: "Comparison") -> str:
     """Return what the bare shares would have said, or nothing where there are none."""
     points = comparison.plain_points
-    if points is None:
+    if points is None or comparison.verdict is Verdict.TOO_FEW:
         return ""
+    if comparison.verdict is Verdict.NOT_SEPARABLE:
+        return f"The bare rates differ by {points_words(points)} points; why, nobody can tell."
     return f"With nothing held alike it would have been {points_words(points)} points."
 
 
@@ -90,17 +106,17 @@ def _few_of_genus(answer: "ComparisonAnswer", *, names: Names) -> str:
         return ""
     genus, alone = answer.genus.name, answer.genus.alone
     if alone.batches == 0:
-        return f"No finished batch of {genus} is of either; what is said here is of the others."
+        return ""
     sides = ((alone.one.batches, names.one), (alone.other.batches, names.other))
     few = [f"{batches(number)} of {name}" for number, name in sides if number < FEWEST_BATCHES]
-    if not few:
+    if not few or answer.genus.leaning is None:
         return ""
     return f"{genus} itself has only {listed(few)}: this leans almost wholly on the others."
 
 
 def _against_check(whole: "Comparison") -> str:
     difference, check = whole.difference, whole.check
-    if difference is None or check is None or check.points is None:
+    if whole.verdict in UNFAIR or difference is None or check is None or check.points is None:
         return ""
     if difference.low <= check.points <= difference.high:
         return ""
@@ -112,7 +128,14 @@ def _left_out(whole: "Comparison") -> str:
     if not number:
         return ""
     were = "is" if number == 1 else "are"
-    return f"{batches(number)} {were} left out: too many of the cuttings have no outcome yet."
+    sentence = f"{batches(number)} {were} left out: too many of the cuttings have no outcome yet."
+    if max(_left_out_share(whole.one), _left_out_share(whole.other)) < _MANY_LEFT_OUT:
+        return sentence
+    return f"{sentence} That is many, and they may turn out differently: ask again later."
+
+
+def _left_out_share(side: "Side") -> float:
+    return side.left_out / max(1, side.left_out + side.batches)
 
 
 def _both_sides(answer: "ComparisonAnswer") -> str:
@@ -131,7 +154,7 @@ def _chance(check: "LikeWithLike") -> str:
         if check.shuffles
         else "By the mean and spread of all ways to shuffle which was which among them"
     )
-    return f"{how}, chance alone does as much in {times} of {_PER:,}."
+    return f"{how}, chance alone does as much in {times:,} of {_PER:,}."
 
 
 def _who_counts(whole: "Comparison") -> str:
@@ -170,7 +193,7 @@ def _range(*, model: "Model", difference: "Difference") -> str:
 def _left_to_compare(whole: "Comparison", *, model: "Model") -> str:
     held = listed([each.value for each in model.held]) if model.held else "anything else"
     return (
-        f"Left to compare: {percent(whole.comparable)} of what separates the two did not go"
+        f"Left to compare: {_points(whole.comparable)} % of what separates the two did not go"
         f" together with {held}. Under {percent(LEAST_COMPARABLE)} nothing is said."
     )
 
@@ -179,8 +202,9 @@ def _met(check: "LikeWithLike") -> str:
     by = [each.value for each in check.by if each.value != "genus"]
     where = f"of the same {listed(by)}" if by else "at all"
     return (
-        f"Batches {where} that were done either way: {cuttings(round(check.met))}' worth on the"
-        " smaller side. With none there is no direct comparison."
+        f"Batches {where} that were done either way: what tells us as much as"
+        f" {round(check.met):,} separate cuttings on the smaller side. With none there is no direct"
+        " comparison."
     )
 
 
@@ -196,8 +220,8 @@ def _regression(whole: "Comparison", *, model: "Model", difference: "Difference"
 def _sides(whole: "Comparison", *, names: Names) -> str:
     one, other = whole.one.like_share or 0.0, whole.other.like_share or 0.0
     return (
-        f"Had all {batches(whole.batches)} been {names.one}, {_points(one)} % would have"
-        f" rooted; had they been {names.other}, {_points(other)} %. The difference is"
+        f"Had all {batches(whole.batches)} been of {names.one}, {_points(one)} % would have"
+        f" rooted; had they been of {names.other}, {_points(other)} %. The difference is"
         f" {_points(one - other)} points."
     )
 

@@ -34,12 +34,14 @@ class Companion:
     """How closely one category went with the factor.
 
     `share` is what is left to compare inside its levels (0 to 1); `level` the one whose clusters
-    went most with one side, `treated` whether that was the treated one.
+    went most with one side, `treated` whether that was the treated one, and `match` (0 to 1) the
+    squared correlation of being of the level with being on that side.
     """
 
     share: float
     level: int
     treated: bool
+    match: float
 
 
 def companion(treated: Floats, *, weights: Floats, levels: Ints) -> Companion:
@@ -58,4 +60,5 @@ def companion(treated: Floats, *, weights: Floats, levels: Ints) -> Companion:
         share=left / variance if variance > _NOTHING else 0.0,
         level=int(values[place]),
         treated=bool(scores[place] > 0.0),
+        match=float(scores[place] ** 2 / variance) * whole if variance > _NOTHING else 0.0,
     )
