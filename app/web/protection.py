@@ -1,6 +1,7 @@
 """What stands round every request: host names, sizes, form tokens and the page policy."""
 
 from collections.abc import Callable
+from hashlib import sha256
 from typing import Any, Final, TypeVar
 
 from flask import Flask, Response, current_app, g, request
@@ -50,7 +51,7 @@ def protect(app: Flask, settings: Settings) -> None:
     trust_hosts(app, settings)
     app.config.update(
         MAX_CONTENT_LENGTH=FORM_BYTES,
-        SESSION_COOKIE_NAME="strikewell",
+        SESSION_COOKIE_NAME=_cookie_name(settings),
         SESSION_COOKIE_HTTPONLY=True,
         SESSION_COOKIE_SAMESITE="Lax",
         WTF_CSRF_TIME_LIMIT=None,
@@ -61,6 +62,14 @@ def protect(app: Flask, settings: Settings) -> None:
     app.before_request(_limit_size)
     app.before_request(_check_token)
     app.after_request(_add_headers)
+
+
+def _cookie_name(settings: Settings) -> str:
+    """Return a name of this log's own: browsers keep cookies by host, whatever the port.
+
+    Else the demo, open beside the real log, would sign people out of it.
+    """
+    return f"strikewell-{sha256(settings.secret_key.encode()).hexdigest()[:8]}"
 
 
 def _limit_size() -> None:

@@ -215,3 +215,14 @@ def test_as_it_runs_for_people_tokens_are_asked_for_and_do_not_run_out() -> None
     assert config["WTF_CSRF_ENABLED"]
     assert config["WTF_CSRF_TIME_LIMIT"] is None
     assert config["MAX_CONTENT_LENGTH"] == FORM_BYTES == 512 * 1024
+
+
+def test_two_logs_on_one_pc_sign_nobody_out_of_each_other(tmp_path: Path) -> None:
+    # RFC 6265, section 8.5: browsers keep cookies by host, not by port (CONFIRMED).
+    names = []
+    for key in ("of the log", "of the demo"):
+        app = create_app(Settings(data=tmp_path, secret_key=key, testing=True))
+        names.append(app.config["SESSION_COOKIE_NAME"])
+        app.extensions["strikewell"].database.close()
+    assert len(set(names)) == 2
+    assert not any("of the" in name for name in names)

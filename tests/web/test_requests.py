@@ -123,11 +123,11 @@ def _at_once(number: int, send: Callable[[int], int]) -> list[int]:
 
 def _copies(app: Flask, client: FlaskClient, number: int) -> list[FlaskClient]:
     """Return browsers with the same cookie as the one signed in."""
-    cookie = client.get_cookie("strikewell")
+    cookie = client.get_cookie(app.config["SESSION_COOKIE_NAME"])
     assert cookie
     copies = [app.test_client() for _ in range(number)]
     for copy in copies:
-        copy.set_cookie("strikewell", cookie.value)
+        copy.set_cookie(cookie.key, cookie.value)
     return copies
 
 

@@ -26,10 +26,10 @@ WRONG = {"name": "Tomas Quill", "password": "not that one at all"}
 
 def _copy(app: Flask, client: FlaskClient) -> FlaskClient:
     """Return another browser with the same cookie, as somebody who copied it would have."""
-    cookie = client.get_cookie("strikewell")
+    cookie = client.get_cookie(app.config["SESSION_COOKIE_NAME"])
     assert cookie
     thief = app.test_client()
-    thief.set_cookie("strikewell", cookie.value)
+    thief.set_cookie(cookie.key, cookie.value)
     return thief
 
 
