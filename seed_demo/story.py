@@ -5,9 +5,12 @@ from datetime import date, timedelta
 from random import Random
 from typing import Final, TypeAlias
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.services.bench_walks import walk_bench
+from app.services.fits import learn
+from app.store.models.batches import BatchFacts
 from app.store.session import Database
 from seed_demo.batches import TellingBatch
 from seed_demo.beginnings import begin
@@ -25,6 +28,9 @@ _FORGOTTEN_BATCHES: Final = 5
 _LATELY: Final = 6
 _ON_TIME: Final = 0.8
 _ON_TIME_LATELY: Final = 0.5
+# In the second year the log times counts by what the first one taught.
+_LEARNS_ON_DAY: Final = 1
+_LEARNS_FOR: Final = 366
 
 Progress: TypeAlias = Callable[[str], None]
 
@@ -54,6 +60,9 @@ def tell_story(
         if is_working_day(day):
             with database.writing() as session:
                 story.tell_day(session, day)
+        if day.day == _LEARNS_ON_DAY and (today - day).days < _LEARNS_FOR:
+            story.learn(database, day)
+    story.learn(database, today)
 
 
 class Story:
@@ -71,6 +80,15 @@ class Story:
         self._forgotten = ""
         self._walked: dict[str, date] = {}
         self._dice = Random(f"{desk.seed}/days")
+
+    def learn(self, database: Database, day: date) -> None:
+        """Let the log learn from its batches, and take the days of the next counts from it."""
+        learn(database, now=instant(day, 6))
+        with database.reading() as session:
+            rows = session.execute(select(BatchFacts.batch_id, BatchFacts.next_count_on))
+            next_count_on = {row.batch_id: row.next_count_on for row in rows}
+        for batch in self._open:
+            batch.next_count_on = next_count_on[batch.batch_id]
 
     def tell_day(self, session: Session, day: date) -> None:
         """Tell one working day from the first batch stuck to the last bench walked."""

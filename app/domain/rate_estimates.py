@@ -10,7 +10,7 @@ from app.domain.nursery_fits import GRID, START_CONCENTRATIONS, NurseryFit
 from app.domain.rate_members import RateMembers, leaning_order
 from app.domain.strike_rates import GroupEstimate
 from app.domain.strike_rates_keys import RateKey
-from app.stats.beta_trees import Clusters, Levels, fit_beta_tree
+from app.stats.beta_trees import Clusters, Levels, OwnScatter, fit_beta_tree
 from app.stats.group_posteriors import (
     ASSUMED_LOGIT_SD,
     LEARNED_LOGIT_SD,
@@ -119,7 +119,7 @@ def _masses(
         clusters,
         Levels(groups=groups, parents=_parents(members, groups=groups)),
         centres=centres,
-        cluster_nodes=fit.cluster_nodes,
+        scatter=OwnScatter(correlation=fit.correlation, logit_sd=LEARNED_LOGIT_SD),
         grid=GRID,
     )
     return fitted.posteriors[0]

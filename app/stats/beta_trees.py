@@ -12,8 +12,9 @@ from typing import Final
 
 import numpy as np
 from scipy.sparse import csr_matrix
+from scipy.special import expit, logit, ndtri
 
-from app.stats.beta_binomials import cluster_messages
+from app.stats.beta_binomials import cluster_messages, concentration_of
 from app.stats.grid_searches import best_place
 from app.stats.share_grids import Floats, ShareGrid, beta_kernel
 from app.stats.trees import Ints, Join, climb, descend, message_up, plain_join
@@ -23,6 +24,7 @@ PRIOR_LOG_SD: Final = 1.0
 _STEPS: Final = (8, 4, 2, 1)
 # Neighbours of the mode, in candidates: one step is a factor of 1.18.
 _CLUSTER_OFFSETS: Final = (-6, -3, 0, 3, 6)
+_SCATTER_NODES: Final = 7
 _NEGLIGIBLE: Final = 1e-3
 _NEGLIGIBLE_LOG: Final = 7.0
 _GROUP_OFFSETS: Final = (-12, -6, 0, 6, 12)
@@ -67,6 +69,19 @@ class Levels:
 
 
 @dataclass(frozen=True, kw_only=True)
+class OwnScatter:
+    """What is thought of a group's own correlation: logit-normal round `correlation` (0 to 1)."""
+
+    correlation: float
+    logit_sd: float
+
+    def nodes(self, number: int) -> Floats:
+        """Return correlations of equal weight that stand for the distribution."""
+        levels = ndtri((np.arange(number) + 0.5) / number)
+        return np.asarray(expit(logit(self.correlation) + self.logit_sd * levels))
+
+
+@dataclass(frozen=True, kw_only=True)
 class FittedTree:
     """The tree after fitting: concentrations at the mode from the clusters up, and posteriors.
 
@@ -94,23 +109,23 @@ def fit_beta_tree(
     levels: Levels,
     *,
     centres: Sequence[float],
-    cluster_nodes: Sequence[tuple[float, float]] | None = None,
+    scatter: OwnScatter | None = None,
     near: Sequence[float] | None = None,
     grid: ShareGrid | None = None,
 ) -> FittedTree:
     """Return the fitted tree; `centres` are the prior's medians of k, clusters first.
 
     A search along one coordinate at a time over 57 candidates from 1 to 10,000; the weak prior
-    is log k ~ N(log centre, 1). Empty data give the centres back. With `cluster_nodes`, pairs of
-    a concentration and its weight, what is known of the clusters' own scatter is taken from
-    there and only the levels above are searched. `near` are concentrations found for much the
+    is log k ~ N(log centre, 1). Empty data give the centres back. With `scatter` each
+    lowest group learns its own correlation round a known one, and only the levels above are
+    searched. `near` are concentrations found for much the
     same data, from which the search may begin with short steps.
     """
     search = _Search(
         clusters=clusters,
         levels=levels,
         centres=tuple(centres),
-        cluster_nodes=tuple(cluster_nodes or ()),
+        scatter=scatter,
         near=tuple(near or ()),
         grid=grid or ShareGrid(),
     )
@@ -122,6 +137,19 @@ def group_messages(
 ) -> Floats:
     """Return the clusters' joint log-likelihood of each lowest group's share, (groups, bins)."""
     return _Bottom(clusters, groups=groups, grid=grid).at(concentration)
+
+
+def mixed_group_messages(
+    clusters: Clusters, *, groups: int, scatter: OwnScatter, nodes: int, grid: ShareGrid
+) -> Floats:
+    """Return the groups' log-likelihoods with each group's own correlation left open.
+
+    Averaged over `nodes` correlations of equal weight, for each group by itself, shape (groups,
+    bins).
+    """
+    bottom = _Bottom(clusters, groups=groups, grid=grid)
+    layers = [bottom.at(concentration_of(float(rho))) for rho in scatter.nodes(nodes)]
+    return np.asarray(np.logaddexp.reduce(np.stack(layers), axis=0) - np.log(nodes))
 
 
 class _Bottom:
@@ -168,7 +196,7 @@ class _Search:
         clusters: Clusters,
         levels: Levels,
         centres: tuple[float, ...],
-        cluster_nodes: tuple[tuple[float, float], ...],
+        scatter: OwnScatter | None,
         near: tuple[float, ...],
         grid: ShareGrid,
     ) -> None:
@@ -176,10 +204,14 @@ class _Search:
         self._levels = levels
         self._joins = levels.joins()
         self._log_centres = np.log(centres)
-        self._nodes = cluster_nodes
+        self._fixed = concentration_of(scatter.correlation) if scatter else None
         self._near = near
         self._grid = grid
         self._sums: dict[tuple[float, ...], Floats] = {}
+        if scatter and self._fixed is not None:
+            self._sums[(self._fixed,)] = mixed_group_messages(
+                clusters, groups=levels.groups, scatter=scatter, nodes=_SCATTER_NODES, grid=grid
+            )
 
     def fitted(self) -> FittedTree:
         """Return the tree at the mode, averaged over its neighbourhood."""
@@ -210,16 +242,15 @@ class _Search:
         begin = np.log(self._near) if self._near else self._log_centres
         start = [int(np.abs(logs - centre).argmin()) for centre in begin]
         sizes = [len(CANDIDATES)] * len(start)
-        if self._nodes:
+        if self._fixed is not None:
             # The clusters' own scatter is known: its axis has no length.
             sizes[0], start[0] = 1, 0
         steps = _STEPS[2:] if self._near else _STEPS
         return best_place(self._score, start=start, sizes=sizes, steps=steps)
 
     def _neighbourhood(self, places: tuple[int, ...]) -> list[tuple[float, ...]]:
-        clusters = (
-            [k for k, _ in self._nodes] if self._nodes else _around(places[0], _CLUSTER_OFFSETS)
-        )
+        around = _around(places[0], _CLUSTER_OFFSETS)
+        clusters = around if self._fixed is None else [self._fixed]
         upper = [
             _around(place, _GROUP_OFFSETS if i == 0 else (0,)) for i, place in enumerate(places[1:])
         ]
@@ -237,8 +268,8 @@ class _Search:
         )
 
     def _score(self, places: tuple[int, ...]) -> float:
-        cluster = self._nodes[len(self._nodes) // 2][0] if self._nodes else CANDIDATES[places[0]]
-        return self._weight((float(cluster), *(float(CANDIDATES[place]) for place in places[1:])))
+        cluster = float(CANDIDATES[places[0]]) if self._fixed is None else self._fixed
+        return self._weight((cluster, *(float(CANDIDATES[place]) for place in places[1:])))
 
     def _weight(self, values: tuple[float, ...]) -> float:
         root = self._sum(values)[0] + self._grid.log_widths
@@ -258,10 +289,8 @@ class _Search:
 
     def _log_prior(self, concentrations: tuple[float, ...]) -> float:
         gaps = (np.log(concentrations) - self._log_centres) / PRIOR_LOG_SD
-        if not self._nodes:
-            return -0.5 * float((gaps**2).sum())
-        known = dict(self._nodes)
-        return float(np.log(known[concentrations[0]])) - 0.5 * float((gaps[1:] ** 2).sum())
+        open_ones = gaps if self._fixed is None else gaps[1:]
+        return -0.5 * float((open_ones**2).sum())
 
 
 def _around(place: int, offsets: Sequence[int]) -> list[float]:

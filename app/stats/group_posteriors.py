@@ -6,11 +6,7 @@ of a cluster is logit-normal round what is known of the whole.
 
 from typing import Final
 
-import numpy as np
-from scipy.special import expit, logit, ndtri
-
-from app.stats.beta_binomials import concentration_of
-from app.stats.beta_trees import Clusters, group_messages
+from app.stats.beta_trees import Clusters, OwnScatter, mixed_group_messages
 from app.stats.share_grids import Floats, ShareGrid
 from app.stats.trees import normalised
 
@@ -33,14 +29,11 @@ def lone_group_posteriors(
     `correlation` (0 to 1, both excluded) and `logit_sd` describe what is thought of the
     correlation before this group's clusters speak: 0.12 and 1 where nothing is known.
     """
-    levels = ndtri((np.arange(_NODES) + 0.5) / _NODES)
-    nodes = expit(logit(correlation) + logit_sd * levels)
-    layers = np.stack(
-        [
-            group_messages(
-                clusters, groups=groups, concentration=concentration_of(float(rho)), grid=grid
-            )
-            for rho in nodes
-        ]
+    layered = mixed_group_messages(
+        clusters,
+        groups=groups,
+        scatter=OwnScatter(correlation=correlation, logit_sd=logit_sd),
+        nodes=_NODES,
+        grid=grid,
     )
-    return normalised(np.logaddexp.reduce(layers, axis=0) + grid.log_widths)
+    return normalised(layered + grid.log_widths)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from app.domain.days import MONTHS
-from app.domain.strike_rates import RateSquare
+from app.domain.strike_rates import Basis, RateSquare
 from app.domain.strike_rates_answers import RateAnswer, RateGroup
 from app.domain.strike_rates_keys import NOT_RECORDED, RateKey, value_words
 from app.domain.strike_rates_words import (
@@ -92,12 +92,20 @@ def shown_square(group: RateGroup, *, answer: RateAnswer) -> ShownSquare:
         figure=figure,
         beside=beside,
         size=f"{batches(every.batches)}, {every.stuck:,} stuck",
-        counts=outcome_words(every),
+        counts=outcome_words(every) + _plainly(square),
         rests_on=basis_words(square.basis),
         few=square.few,
         href=behind_address(group, question=answer.question),
         group=group,
     )
+
+
+def _plainly(square: RateSquare) -> str:
+    """Return the plain share where the figure shown is a learned one, so that both are seen."""
+    finished = square.basis is Basis.FINISHED and square.learned is not None
+    if not finished or square.strike_share is None:
+        return ""
+    return f", plainly {percent(square.strike_share)}"
 
 
 def _figure(square: RateSquare) -> tuple[str, str]:
