@@ -59,7 +59,7 @@ class NurseryFit:
 
     `cluster_nodes` pairs concentrations of batches with weights. A genus of 0 in `times` means
     the whole nursery, a cutting type of -1 all types. `failures` holds the curve of the whole
-    under 0 and of each genus with at least twelve finished batches under its id.
+    under 0 and of each genus with a finished batch, leaning on the whole, under its id.
     """
 
     finished: int
@@ -84,7 +84,7 @@ class NurseryFit:
         return self.finished >= FEWEST_FINISHED
 
     def failure_curve(self, genus: int) -> FailureCurve:
-        """Return the genus's own curve where it has one, else the whole nursery's."""
+        """Return the genus's own curve where a batch is finished, else the whole nursery's."""
         return self.failures.get(genus, self.failures[0])
 
     def group_times(self, *, genus: int, cutting_type: int) -> GroupTimes:
@@ -102,9 +102,6 @@ def fit_nursery(records: FitRecords) -> NurseryFit:
     onset_tree = _onset_tree(records)
     settled = records.histories.waiting == 0
     by_genus = _counted(records.genus[settled])
-    branches = np.array(
-        [g if by_genus.get(int(g), 0) >= FEWEST_FINISHED else 0 for g in records.genus]
-    )
     found = forecast_shares(
         records.histories,
         groups=share_tree.cells,
@@ -112,7 +109,7 @@ def fit_nursery(records: FitRecords) -> NurseryFit:
         centres=START_CONCENTRATIONS,
         onset_levels=onset_tree.levels,
         onset_sds=START_ONSET_SDS,
-        branches=branches.astype(np.int64),
+        branches=records.genus,
         grid=GRID,
     )
     return NurseryFit(
@@ -123,7 +120,7 @@ def fit_nursery(records: FitRecords) -> NurseryFit:
         onset_scale=found.onsets.scale,
         onset_sds=found.onsets.sds,
         failures={0: found.failures.whole}
-        | {genus: curve for genus, curve in found.failures.by_branch.items() if genus},
+        | {genus: found.failures.by_branch[genus] for genus in by_genus},
         times=_times(records, found, onset_tree, settled),
         shares_by_genus=_shares_by_genus(found, share_tree),
         open_batches=_open_batches(records, found, share_tree),

@@ -20,7 +20,8 @@ SHARES: Final = np.concatenate([[0.01], np.arange(0.04, 0.98, 0.04), [0.99]])
 LOG_MEDIANS: Final = np.linspace(np.log(3.0), np.log(240.0), 40)
 _PRIOR_LOG_MEDIAN: Final = (np.log(25.0), 0.8)
 _PRIOR_SHARE: Final = (1.5, 1.5)
-_LEAN: Final = 2.0
+# A leaning curve begins at the wider one's share, as if four items had been seen.
+_LEAN: Final = 4.0
 _LEAN_LOG_SD: Final = 0.6
 # How far single clusters stray from the common curve, in the joint likelihood.
 SHARE_CONCENTRATION: Final = 3.0
@@ -72,8 +73,7 @@ def _log_prior(wider: FailureCurve | None, scale: float) -> Floats:
     if wider is None:
         (a, b), (centre, sd), steps = _PRIOR_SHARE, _PRIOR_LOG_MEDIAN, 0.0
     else:
-        a = 1.0 + _LEAN * wider.share
-        b = 1.0 + _LEAN * (1.0 - wider.share)
+        a, b = _LEAN * wider.share, _LEAN * (1.0 - wider.share)
         centre, sd = wider.log_median, _LEAN_LOG_SD
         steps = float(np.log(scale / wider.scale)) / _LEAN_LOG_SD
     over_share = (a - 1.0) * np.log(SHARES) + (b - 1.0) * np.log1p(-SHARES)

@@ -18,7 +18,6 @@ from typing import Final
 
 import numpy as np
 
-from app.stats.adjusted_differences import LogisticFit
 from app.stats.share_grids import Floats
 from app.stats.trees import Ints
 
@@ -60,9 +59,8 @@ def label_differences(
     """Return one entry per label with at least three clusters.
 
     `expected` is each cluster's share (0 to 1) from a fit that does not know the label,
-    `leverage` how much of its label's difference that fit has taken in, per cluster, as from
-    `label_leverages`. `dispersion` is that of a fit that knows the labels, so that a label far
-    out does not widen the error it is judged by.
+    `leverage` how much of its label's difference that fit has taken in (0 to below 1, per
+    cluster, as from `label_leverages`), `dispersion` the scatter left over.
     """
     found = [
         _raw(label, shares, expected, weights, leverage, labels, dispersion)
@@ -70,21 +68,6 @@ def label_differences(
     ]
     kept = [entry for entry in found if entry.clusters >= FEWEST_CLUSTERS]
     return _leaning(kept)
-
-
-def label_leverages(fit: LogisticFit, design: Floats, *, weights: Floats, labels: Ints) -> Floats:
-    """Return for each cluster how much of its label's difference the fit has taken in, 0 to 1.
-
-    With W = w e (1 - e) and the rows Y of a label, 1_Y' W X (X'WX)^-1 X'W 1_Y / 1_Y' W 1_Y: the
-    share of a difference of these rows alone that the fit's own terms explain.
-    """
-    scatter = weights * fit.fitted * (1.0 - fit.fitted)
-    found = np.empty(len(labels))
-    for label in np.unique(labels):
-        mine = labels == label
-        sums = scatter[mine] @ design[mine]
-        found[mine] = float(sums @ fit.covariance @ sums) / float(scatter[mine].sum())
-    return found
 
 
 def _raw(

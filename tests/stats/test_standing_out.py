@@ -6,13 +6,11 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from app.stats.adjusted_differences import fit_logistic
 from app.stats.standing_out import (
     FEWEST_CLUSTERS,
     SCATTER_SD,
     LabelDifference,
     label_differences,
-    label_leverages,
 )
 
 
@@ -91,31 +89,3 @@ def test_better_ones_are_not_worse() -> None:
     found = found_for([0.2, 0.0, 0.0], effective=200.0)
     assert found[0].worse < 1e-3
     assert found[0].shrunk > 0.1
-
-
-def test_what_the_fit_has_taken_in_is_given_back() -> None:
-    # One label does all of one genus and a fifth of the other: the fit without labels takes its
-    # deficit for the genus's. By hand: with an intercept alone a label of n of N rows has
-    # leverage n / N, with a genus of its own 1.
-    labels = np.array([0] * 20 + [1] * 80)
-    design = np.ones((100, 1))
-    shares = np.where(labels == 0, 0.4, 0.6)
-    weights = np.full(100, 8.0)
-    fit = fit_logistic(design, shares=shares, weights=weights, ridge_sd=None)
-    leverage = label_leverages(fit, design, weights=weights, labels=labels)
-    assert leverage[0] == pytest.approx(0.2, abs=1e-9)
-    assert leverage[-1] == pytest.approx(0.8, abs=1e-9)
-    found = label_differences(
-        shares,
-        expected=fit.fitted,
-        weights=weights,
-        leverage=leverage,
-        labels=labels,
-        dispersion=fit.dispersion,
-    )
-    # observed less expected is 0.4 - 0.56 = -0.16, of the difference to the others -0.2
-    assert found[0].difference == pytest.approx(-0.2, abs=1e-9)
-    own = np.column_stack([np.ones(100), labels == 0]).astype(float)
-    alone = fit_logistic(own, shares=shares, weights=weights, ridge_sd=None)
-    taken = label_leverages(alone, own, weights=weights, labels=labels)
-    assert taken == pytest.approx(1.0, abs=1e-9)
