@@ -117,7 +117,7 @@ def _masses(
     centres = (_BATCHES, *(_CENTRES[key] for key in reversed(order)))
     fitted = fit_beta_tree(
         clusters,
-        Levels(groups=groups, parents=_parents(members, groups=groups)),
+        Levels(groups=groups, parents=_parents(members, order=order, groups=groups)),
         centres=centres,
         scatter=OwnScatter(correlation=fit.correlation, logit_sd=LEARNED_LOGIT_SD),
         grid=GRID,
@@ -125,11 +125,16 @@ def _masses(
     return fitted.posteriors[0]
 
 
-def _parents(members: RateMembers, *, groups: int) -> tuple[Ints, ...]:
+def _parents(members: RateMembers, *, order: tuple[RateKey, ...], groups: int) -> tuple[Ints, ...]:
     """Return the parent of each node, level by level from the groups up to the root."""
+    paths: list[Ints] = []
+    for key in order[:-1]:
+        level = members.values[key]
+        path = np.stack([paths[-1], level]) if paths else level[None, :]
+        paths.append(np.unique(path, axis=1, return_inverse=True)[1].ravel())
     parents: list[Ints] = []
     nodes, count = members.groups, groups
-    for above in reversed(members.paths[:-1]):
+    for above in reversed(paths):
         values, place = np.unique(above, return_inverse=True)
         parent = np.zeros(count, dtype=np.int64)
         parent[nodes] = place.ravel()

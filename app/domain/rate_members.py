@@ -1,6 +1,7 @@
 """The batches behind the groups of an answer, as the estimating of rates takes them."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
 from app.domain.strike_rates_keys import RateKey
 from app.stats.share_grids import Floats
@@ -11,15 +12,14 @@ from app.stats.trees import Ints
 class RateMembers:
     """Parallel arrays, one entry per batch and group it stands in.
 
-    `groups` are places in the answer's groups (or -1 for none). `paths` holds, per level from the
-    widest to the group itself, a number that stands for the value on that level; no level at all
-    where the groups stand by themselves. Counts are cuttings; `failed` are lost or dumped,
-    `unknown` unrooted or cleared unrooted.
+    `groups` are places in the answer's groups. `values` holds, for the genus and for each name
+    asked by, a number that stands for the batch's value. Counts are cuttings; `failed` are lost
+    or dumped, `unknown` unrooted or cleared unrooted.
     """
 
     batch_ids: Ints
     groups: Ints
-    paths: tuple[Ints, ...]
+    values: Mapping[RateKey, Ints]
     rooted: Floats
     failed: Floats
     unknown: Floats
@@ -49,3 +49,8 @@ def leaning_order(by: tuple[RateKey, ...]) -> tuple[RateKey, ...]:
     if RateKey.PLANT in ordered and RateKey.GENUS not in ordered:
         ordered.insert(0, RateKey.GENUS)
     return tuple(ordered)
+
+
+def regrouped(members: RateMembers, *, places: Ints) -> RateMembers:
+    """Return the same batches in wider groups; `places[g]` is the wider one of group g."""
+    return replace(members, groups=places[members.groups])

@@ -1,17 +1,14 @@
 """Strike rates with what the batches taught: the answer of `strike_rates` and its estimates."""
 
-from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any
 
 import numpy as np
-from sqlalchemy import Row
 from sqlalchemy.orm import Session
 
 from app.domain.nursery_fits import NurseryFit
 from app.domain.rate_estimates import estimate_groups
-from app.domain.rate_members import RateMembers, leaning_order
-from app.domain.strike_rates import RateSquare, rate_of
+from app.domain.rate_members import RateMembers, regrouped
+from app.domain.strike_rates import GroupEstimate, RateSquare, rate_of
 from app.domain.strike_rates_answers import RateAnswer, RateGroup
 from app.domain.strike_rates_keys import RateKey
 from app.domain.strike_rates_questions import RateQuestion
@@ -39,19 +36,19 @@ def get_learned_answer(session: Session, *, question: RateQuestion, fit: Nursery
     if not fit.may_forecast:
         return get_rate_answer(session, question=question)
     answer = get_rate_answer(session, question=question, correlation=fit.correlation)
-    first = replace(question, by=question.by[:1])
-    whole = replace(question, by=())
-    one_name = len(question.by) < 2
-    groups = _with_estimates(session, answer.groups, question=question, fit=fit)
-    rows = groups if one_name else _with_estimates(session, answer.rows, question=first, fit=fit)
-    (total,) = _with_estimates(
-        session, (RateGroup(values=(), facts=answer.total),), question=whole, fit=fit
-    )
+    if RateKey.STOCK_PLANT in question.by:
+        return _with_sources(session, answer, fit=fit)
+    members = read_members(session, question=question, places=_places(answer.groups))
+    groups = _estimated(answer.groups, members, by=question.by, fit=fit)
+    first = _places(answer.rows)
+    rows = np.array([first[group.values[:1]] for group in answer.groups], dtype=np.int64)
     return replace(
         answer,
         groups=groups,
-        rows=rows,
-        total_learned=total.learned,
+        rows=groups
+        if len(question.by) == 1
+        else _estimated(answer.rows, regrouped(members, places=rows), by=question.by[:1], fit=fit),
+        total_learned=_total(members, groups=len(groups), fit=fit),
         correlation=fit.correlation,
         finished=fit.finished,
     )
@@ -106,56 +103,77 @@ def read_members(
     spelled = {
         raw_keys_of_row(row, question=question): values_of_row(row, question=question)
         for row in session.execute(sums)
-        if row.batches
     }
     rows = session.execute(members_statement(question, conditions=conditions)).all()
     values = [spelled[raw_keys_of_row(row, question=question)] for row in rows]
-    groups = np.array([places[value] for value in values], dtype=np.int64)
+    by_genus = {RateKey.GENUS: np.array([row.genus_id for row in rows], dtype=np.int64)}
     return RateMembers(
         batch_ids=np.array([row.batch_id for row in rows], dtype=np.int64),
-        groups=groups,
-        paths=_paths(question, rows, values, groups),
+        groups=np.array([places[value] for value in values], dtype=np.int64),
+        values=by_genus
+        | {
+            key: _numbered([value[place] for value in values])
+            for place, key in enumerate(question.by)
+        },
         rooted=np.array([float(row.rooted) for row in rows]),
         failed=np.array([float(row.failed) for row in rows]),
         unknown=np.array([float(row.unknown) for row in rows]),
     )
 
 
-def _with_estimates(
-    session: Session, groups: tuple[RateGroup, ...], *, question: RateQuestion, fit: NurseryFit
+def _with_sources(session: Session, answer: RateAnswer, *, fit: NurseryFit) -> RateAnswer:
+    """Return the answer by stock plants, where a batch may stand in several groups.
+
+    Rows and the total count it once, so that they are questions of their own.
+    """
+    question = answer.question
+    asked = (
+        (answer.groups, question),
+        (answer.rows, replace(question, by=question.by[:1])),
+        ((RateGroup(values=(), facts=answer.total),), replace(question, by=())),
+    )
+    groups, rows, (total,) = (
+        _estimated(
+            found,
+            read_members(session, question=one, places=_places(found)),
+            by=one.by,
+            fit=fit,
+        )
+        for found, one in asked
+    )
+    return replace(
+        answer,
+        groups=groups,
+        rows=rows,
+        total_learned=total.learned,
+        correlation=fit.correlation,
+        finished=fit.finished,
+    )
+
+
+def _places(groups: tuple[RateGroup, ...]) -> dict[tuple[str, ...], int]:
+    return {group.values: place for place, group in enumerate(groups)}
+
+
+def _estimated(
+    groups: tuple[RateGroup, ...],
+    members: RateMembers,
+    *,
+    by: tuple[RateKey, ...],
+    fit: NurseryFit,
 ) -> tuple[RateGroup, ...]:
-    places = {group.values: place for place, group in enumerate(groups)}
-    members = read_members(session, question=question, places=places)
-    estimates = estimate_groups(members, groups=len(groups), by=question.by, fit=fit)
+    estimates = estimate_groups(members, groups=len(groups), by=by, fit=fit)
     return tuple(
         replace(group, learned=learned) for group, learned in zip(groups, estimates, strict=True)
     )
 
 
-def _paths(
-    question: RateQuestion,
-    rows: Sequence[Row[Any]],
-    values: list[tuple[str, ...]],
-    groups: Ints,
-) -> tuple[Ints, ...]:
-    order = leaning_order(question.by)
-    if not order:
-        return ()
-    paths: list[Ints] = []
-    for key in order[:-1]:
-        level = _numbers(key, question, rows, values)
-        path = np.stack([paths[-1], level]) if paths else level[None, :]
-        paths.append(np.unique(path, axis=1, return_inverse=True)[1].ravel())
-    return (*paths, groups)
+def _total(members: RateMembers, *, groups: int, fit: NurseryFit) -> GroupEstimate | None:
+    whole = regrouped(members, places=np.zeros(groups, dtype=np.int64))
+    return estimate_groups(whole, groups=1, by=(), fit=fit)[0]
 
 
-def _numbers(
-    key: RateKey,
-    question: RateQuestion,
-    rows: Sequence[Row[Any]],
-    values: list[tuple[str, ...]],
-) -> Ints:
-    if key not in question.by:
-        return np.array([row.genus_id for row in rows], dtype=np.int64)
-    place = question.by.index(key)
-    return np.unique([value[place] for value in values], return_inverse=True)[1].ravel()
+def _numbered(values: list[str]) -> Ints:
+    numbers: dict[str, int] = {}
+    found = [numbers.setdefault(value, len(numbers)) for value in values]
+    return np.array(found, dtype=np.int64)
