@@ -105,7 +105,8 @@ def read_members(
         for row in session.execute(sums)
     }
     rows = session.execute(members_statement(question, conditions=conditions)).all()
-    values = [spelled[raw_keys_of_row(row, question=question)] for row in rows]
+    # Batch and genus stand first, the three counts last; what is between is the group's key.
+    values = [spelled[tuple(row[2:-3])] for row in rows]
     by_genus = {RateKey.GENUS: np.array([row.genus_id for row in rows], dtype=np.int64)}
     return RateMembers(
         batch_ids=np.array([row.batch_id for row in rows], dtype=np.int64),
