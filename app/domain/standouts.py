@@ -20,8 +20,8 @@ from app.stats.standing_out import FEWEST_CLUSTERS, LabelDifference, label_diffe
 from app.stats.trees import Ints
 
 FEWEST_LABELS: Final = 2
-# Beyond this part of a label swallowed by the expectation, what is left is too little to judge.
-MOST_SWALLOWED: Final = 0.8
+# Where the expectation has swallowed more of a label than this, too little is left to judge by.
+MOST_SWALLOWED: Final = 0.95
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -163,12 +163,14 @@ def _usable(
 
 def _line(found: LabelDifference, *, observed: float) -> Standout:
     """Return the line; `observed` is the sum of weighted shares."""
+    share = observed / found.effective
     return Standout(
         label=found.label,
         batches=found.clusters,
         effective=found.effective,
-        observed=observed / found.effective,
-        difference=found.difference,
+        observed=share,
+        # No more than all and no less than none can have been expected.
+        difference=min(max(found.difference, share - 1.0), share),
         se=found.se,
         shrunk=found.shrunk,
         worse=found.worse,

@@ -70,7 +70,7 @@ def parse_standouts(
     Raises:
         NotAccepted: nothing of that name can be looked over, or a day cannot be read.
     """
-    typed = by.strip() or (StandoutBy.BENCH if _only_own(actor) else StandoutBy.PERSON).value
+    typed = by.strip() or StandoutBy.PERSON.value
     if typed not in set(StandoutBy):
         sentence = f'Nothing stands out by "{by}". Choose one of: {", ".join(StandoutBy)}.'
         raise NotAccepted.at("by", sentence)
@@ -82,11 +82,7 @@ def parse_standouts(
         until=parse_limit_day(until, today=today, field="until"),
         with_restuck=False,
     )
-    own = typed == StandoutBy.PERSON.value and _only_own(actor)
+    own = typed == StandoutBy.PERSON.value and not allowed(actor.role, Permission.SEE_EVERYBODY)
     return StandoutQuestion(
         by=StandoutBy(typed), asked=asked, only_person_id=actor.person_id if own else None
     )
-
-
-def _only_own(actor: Actor) -> bool:
-    return not allowed(actor.role, Permission.SEE_EVERYBODY)

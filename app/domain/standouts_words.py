@@ -16,6 +16,9 @@ CAUTION: Final = (
     "It says where to look, not whose fault it is: what else went with it, such as material, bench"
     " or mix, may be the reason."
 )
+_INSEPARABLE: Final = (
+    "nearly always went with plants, methods or months of their own: nothing can be said of these."
+)
 _BATCHES: Final = (
     "Batches: finished ones, and those with less than three cuttings in ten unknown, which count"
     " for what they are worth with the unknown ones at their usual odds. Re-stuck ones are left"
@@ -43,6 +46,11 @@ def headline(found: "Standouts | None", *, by: StandoutBy, names: Mapping[int, s
         return f"{listed(looks)} {'needs' if len(looks) == 1 else 'need'} a look."
     if closer:
         return f"Look closer at {listed(closer)}."
+    if not found.lines and found.inseparable:
+        return (
+            f"Nothing can be said of these {by.plural}: each nearly always went with plants,"
+            " methods or months of its own."
+        )
     if not found.lines:
         return f"None of the {by.plural} has three finished batches yet: nothing is said."
     return (
@@ -70,15 +78,12 @@ def call_sentences(found: "Standouts | None", *, names: Mapping[int, str]) -> li
 
 def quiet_sentences(found: "Standouts | None", *, shown: int) -> list[str]:
     """Return of how many nothing is said, and why; `shown` is how many lines a page shows."""
-    if found is None:
+    if found is None or not found.lines:
         return []
     said = (
         (len(found.lines) - shown, "more stand lower in this list, all less likely to be worse."),
         (found.too_few, "with fewer than three finished batches: nothing is said of these."),
-        (
-            found.inseparable,
-            "always went with a plant, method or month of their own: nothing can be said of these.",
-        ),
+        (found.inseparable, _INSEPARABLE),
     )
     return [f"{number:,} {words}" for number, words in said if number > 0]
 
