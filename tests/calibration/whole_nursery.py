@@ -7,33 +7,28 @@ from typing import Final
 import numpy as np
 from numpy.random import Generator
 
-from app.domain.nursery_fits import GRID, START_CONCENTRATIONS, NurseryFit, fit_nursery
-from app.stats.beta_trees import Levels, OwnScatter, fit_beta_tree
-from app.stats.group_posteriors import LEARNED_LOGIT_SD
+from app.domain.nursery_fits import fit_nursery
 from app.stats.share_grids import Floats
 from app.stats.trees import Ints
-from tests.calibration.open_batches import (
-    DEATHS,
-    WINDOW,
-    asked_clusters,
-    records_of,
-    simple_ratio,
-)
+from tests.calibration.open_batches import DEATHS, WINDOW, simple_ratio
+from tests.calibration.pages import genus_rates, records_of
 from tests.calibration.tables import Claim, Table, percent, points
-from tests.calibration.tallies import Tally, read_off
-from tests.simulated_nursery import Group, Habits, SimulatedBatches, simulate
+from tests.calibration.tallies import Tally
+from tests.simulated_nursery import Group, Habits, SimulatedBatches, share_in_time, simulate
 
 GENERA: Final = 10
 SEASON_DAYS: Final = 73
 SEASON_CONCENTRATION: Final = 25.0
 BATCHES: Final = (120, 400)
-OURS: Final = ("forecast, leaning on the genus", "forecast, leaning on these weeks only")
-METHODS: Final = (*OURS, "rooted / stuck, all", "finished only", "landmark, 63 days")
+METHODS: Final = ("forecast", "rooted / stuck, all", "finished only", "landmark, 63 days")
 
 
 @dataclass(frozen=True, kw_only=True)
 class Year:
-    """A year of a nursery with ten genera; `truth[g]` is genus g's rate in the last season."""
+    """A year of a nursery with ten genera.
+
+    `truth[g]` is genus g's strike rate in the last season: what roots before the rest is dumped.
+    """
 
     batches: SimulatedBatches
     truth: Floats
@@ -65,42 +60,8 @@ def one_year(*, batches: int, seasonal: bool, rng: Generator, habits: Habits | N
         habits=chosen,
         rates=rates[season, genus],
     )
-    return Year(batches=found, truth=rates[0])
-
-
-def weeks_posteriors(fit: NurseryFit, year: Year, asked: Ints) -> Floats:
-    """Return masses of each genus's rate over the asked batches, leaning on all of those."""
-    groups = year.batches.group[asked]
-    tree = fit_beta_tree(
-        asked_clusters(fit, year.batches.histories, asked, groups),
-        Levels(groups=GENERA, parents=(np.zeros(GENERA, dtype=np.int64),)),
-        centres=START_CONCENTRATIONS[::3],
-        scatter=OwnScatter(correlation=fit.correlation, logit_sd=LEARNED_LOGIT_SD),
-        grid=GRID,
-    )
-    return tree.posteriors[0]
-
-
-def genus_posteriors(fit: NurseryFit, year: Year, asked: Ints) -> Floats:
-    """Return masses of each genus's rate over the asked batches, leaning on its earlier ones."""
-    earlier = np.ones(year.batches.histories.count, dtype=int)
-    earlier[asked] = 0
-    tree = fit_beta_tree(
-        asked_clusters(
-            fit,
-            year.batches.histories,
-            np.arange(len(earlier)),
-            year.batches.group + GENERA * earlier,
-        ),
-        Levels(
-            groups=2 * GENERA,
-            parents=(np.tile(np.arange(GENERA), 2), np.zeros(GENERA, dtype=np.int64)),
-        ),
-        centres=(*START_CONCENTRATIONS[:2], START_CONCENTRATIONS[3]),
-        scatter=OwnScatter(correlation=fit.correlation, logit_sd=LEARNED_LOGIT_SD),
-        grid=GRID,
-    )
-    return tree.posteriors[0][:GENERA]
+    in_time = [share_in_time(group, habits=chosen) for group in groups]
+    return Year(batches=found, truth=rates[0] * in_time)
 
 
 def tallies(
@@ -120,12 +81,11 @@ def tallies(
         year = one_year(batches=batches, seasonal=seasonal, rng=rng)
         asked = np.flatnonzero(year.batches.stuck_ago <= WINDOW)
         present = np.unique(year.batches.group[asked])
-        fit = fit_nursery(records_of(year.batches))
         for method, tally in found.items():
-            if method in OURS:
-                lean = genus_posteriors if method == OURS[0] else weeks_posteriors
-                masses = lean(fit, year, asked)[present]
-                tally.add(*read_off(masses, grid=GRID), year.truth[present])
+            if method == METHODS[0]:
+                fit = fit_nursery(records_of(year.batches))
+                for genus, answer in genus_rates(fit, year.batches, asked).items():
+                    tally.add(*answer, year.truth[genus])
             else:
                 _ratios(tally, method, year, asked, present)
     return found

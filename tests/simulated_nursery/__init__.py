@@ -17,6 +17,7 @@ from tests.simulated_nursery.batches import (
     batch_rates,
     batch_sizes,
     grow,
+    share_in_time,
 )
 from tests.simulated_nursery.looks import CheckHabit, Counted, Looks, check_days, counted, given_up
 from tests.simulated_nursery.nurseries import SimulatedBatches, simulate
@@ -56,5 +57,6 @@ __all__ = [
     "finished_counts",
     "given_up",
     "grow",
+    "share_in_time",
     "simulate",
 ]

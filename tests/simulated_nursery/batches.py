@@ -10,6 +10,7 @@ from typing import Final
 
 import numpy as np
 from numpy.random import Generator
+from scipy.special import ndtr
 
 from app.stats.share_grids import Floats
 from app.stats.trees import Ints
@@ -85,6 +86,16 @@ class GrownBatch:
     def will_root(self) -> int:
         """How many of it root in the end."""
         return len(self.rooting_days)
+
+
+def share_in_time(group: Group, *, habits: Habits) -> float:
+    """Return the share (0 to 1) of the group's rooters that root before the rest is dumped.
+
+    A strike rate is what roots before the batch is finished: the group's rate times this. For
+    the log-normal shape only.
+    """
+    reach = np.log(habits.write_off_day / group.median_days)
+    return float(ndtr(reach / np.hypot(habits.log_sd, habits.batch_log_sd)))
 
 
 def batch_sizes(habits: Habits, *, count: int, rng: Generator) -> Ints:

@@ -1,4 +1,4 @@
-"""How those that never set in fail: found again from batches drawn, and leaning on a wider curve."""
+"""How those that never set in fail: found again from draws, and leaning on a wider curve."""
 
 import numpy as np
 import pytest
