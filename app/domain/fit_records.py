@@ -25,6 +25,11 @@ def type_code(cutting_type: str) -> int:
     return _TYPES.get(cutting_type, 0)
 
 
+def type_of_code(code: int) -> str:
+    """Return the cutting type that a number of a fit stands for; "" for not recorded."""
+    return next((kind for kind, place in _TYPES.items() if place == code), "")
+
+
 @dataclass(frozen=True, kw_only=True)
 class FitRecords:
     """What is known of each batch, in the order of `batch_ids`.

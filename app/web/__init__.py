@@ -10,6 +10,7 @@ from app.web.api import plants, starting_values
 from app.web.forms.base import new_post_key
 from app.web.look import fit_look
 from app.web.pages import (
+    assumptions,
     batch_moves,
     batches,
     bench_walks,
@@ -38,6 +39,7 @@ from app.web.pages import (
     sticking,
     stock_plants,
     strike_rates,
+    times_to_root,
     today,
 )
 from app.web.permissions import guard_routes
@@ -52,6 +54,7 @@ if TYPE_CHECKING:
 
 # One line per noun, by name.
 BLUEPRINTS: Final = (
+    assumptions.blueprint,
     batch_moves.blueprint,
     batches.blueprint,
     bench_walks.blueprint,
@@ -83,6 +86,7 @@ BLUEPRINTS: Final = (
     sticking.blueprint,
     stock_plants.blueprint,
     strike_rates.blueprint,
+    times_to_root.blueprint,
     today.blueprint,
 )
 

@@ -13,16 +13,26 @@ from app.store.models.batches import Batch, BatchFacts
 from app.store.models.checks import Check
 
 
-def read_fit_records(session: Session) -> FitRecords:
+def read_fit_records(
+    session: Session, *, genus_id: int | None = None, cutting_type: str | None = None
+) -> FitRecords:
     """Return all batches but the voided and the re-stuck ones, in the order of their ids.
 
-    Counts of one batch and day are put together. What was cleared unrooted counts as still
-    waiting at the age at which it was cleared.
+    Only those of a genus, and of a type ("" for not recorded), where these are given. Counts of
+    one batch and day are put together. What was cleared unrooted counts as still waiting at the
+    age at which it was cleared.
     """
-    rows = session.execute(_batches()).all()
+    narrow = [
+        *([BatchFacts.genus_id == genus_id] if genus_id is not None else []),
+        *([BatchFacts.cutting_type == cutting_type] if cutting_type is not None else []),
+    ]
+    rows = session.execute(_batches().where(*narrow)).all()
     places = {row.batch_id: place for place, row in enumerate(rows)}
     stuck_on = [row.stuck_on for row in rows]
-    looks = [look for look in session.execute(_counts()) if look.batch_id in places]
+    counts = _counts()
+    if narrow:
+        counts = counts.join(BatchFacts, BatchFacts.batch_id == Check.batch_id).where(*narrow)
+    looks = [look for look in session.execute(counts) if look.batch_id in places]
     return FitRecords(
         batch_ids=_whole([row.batch_id for row in rows]),
         genus=_whole([row.genus_id for row in rows]),

@@ -1,5 +1,6 @@
 """Reading genera."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -41,6 +42,11 @@ def get_genus(session: Session, *, name: str) -> KnownGenus:
     if row is None:
         raise NotFound(f"There is no genus {name} in the list.")
     return _known(row)
+
+
+def genus_names(session: Session) -> Mapping[int, str]:
+    """Return the name of every genus by its id."""
+    return {row.id: row.name for row in session.execute(select(Genus.id, Genus.name))}
 
 
 def _genera() -> Select[*tuple[Any, ...]]:
