@@ -93,7 +93,9 @@ def known_outcomes(batches: LoggedBatches, *, fit: NurseryFit | None) -> Outcome
     if fit is not None and fit.may_forecast:
         few = ~finished & (batches.unknown < MOST_UNKNOWN * batches.stuck)
         places = {int(number): place for place, number in enumerate(fit.open_batches.batch_ids)}
-        rows = np.array([places.get(int(number), -1) for number in batches.batch_ids])
+        rows = np.array(
+            [places.get(int(number), -1) for number in batches.batch_ids], dtype=np.int64
+        )
         nearly = few & (rows >= 0)
         worth = settled_equivalents(fit.open_batches.share_logs[rows[nearly]], grid=GRID)
         mine = batches.chosen(nearly)

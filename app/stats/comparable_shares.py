@@ -55,7 +55,10 @@ def companion(treated: Floats, *, weights: Floats, levels: Ints) -> Companion:
     # The covariance of the factor with being of the level, over the spread of the latter.
     spread = np.sqrt(np.maximum(total * (whole - total), _NOTHING))
     scores = (inside - mean * total) / spread
-    place = int(np.abs(scores).argmax())
+    # Of two that went as closely, one with each side, the one that went with the treated side.
+    closeness = np.abs(scores)
+    closeness[scores > 0.0] *= 1.0 + 1e-9
+    place = int(closeness.argmax())
     return Companion(
         share=left / variance if variance > _NOTHING else 0.0,
         level=int(values[place]),

@@ -52,6 +52,23 @@ def test_what_went_with_the_other_side_is_named_with_it() -> None:
     assert (found.level, found.treated) == (7, False)
 
 
+def test_of_two_that_went_as_closely_the_treated_one_is_named() -> None:
+    person = np.array([7, 8, 7, 8])
+    for treated in (person == 8, person == 7):
+        found = companion(treated.astype(float), weights=np.ones(4), levels=person)
+        assert found.treated
+        assert found.match == pytest.approx(1.0)
+
+
+def test_match_is_the_squared_correlation() -> None:
+    rng = np.random.default_rng(6)
+    person, weights = rng.integers(0, 4, 70), rng.uniform(1.0, 6.0, 70)
+    treated = (rng.random(70) < 0.2 + 0.2 * person).astype(float)
+    found = companion(treated, weights=weights, levels=person)
+    table = np.cov(treated, person == found.level, aweights=weights)
+    assert found.match == pytest.approx(table[0, 1] ** 2 / (table[0, 0] * table[1, 1]))
+
+
 def test_an_even_deal_leaves_all_to_compare() -> None:
     person = np.array([1, 1, 2, 2])
     found = companion(np.array([1.0, 0.0, 1.0, 0.0]), weights=np.ones(4), levels=person)
