@@ -17,6 +17,7 @@ from app.domain.genus_cautions import FOLLOW_THE_LABEL, caution_words
 from app.domain.outcomes import lost_by_cause
 from app.domain.permissions import Permission
 from app.domain.problems import NotAccepted, Problem
+from app.domain.standings import Advisory
 from app.domain.strike_rates_keys import RateKey
 from app.services.batches import reinstate_batch, void_batch
 from app.store.queries.batch_guides import list_batch_advisories
@@ -128,7 +129,6 @@ def _void(session: Session, batch: BatchStory, reason: str) -> Saved:
 def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> dict[str, Any]:
     """Return everything the page of a batch shows."""
     entry, standing = batch.entry, batch.standing
-    entered_on = local_date(batch.made_at, zone=nursery().zone)
     live = [check for check in checks if not check.counts.withdrawn]
     forecast = find_forecast(batch, [check.counts for check in live])
     return {
@@ -149,14 +149,7 @@ def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> 
         ),
         "checks": [_told(check, stuck_on=entry.stuck_on) for check in checks],
         "losses": lost_by_cause(check.counts for check in live),
-        # A slip in the year is asked about on the day it was typed, not for ever after.
-        "advisories": [
-            advisory
-            for advisory in list_batch_advisories(
-                db(), entry=entry, hemisphere=nursery().hemisphere, today=day, batch_id=batch.id
-            )
-            if advisory.field != "stuck_on" or entered_on == day
-        ],
+        "advisories": _advisories(batch, day=day),
         "caution": caution_words(
             batch.caution, applies_to=batch.caution_applies_to, basis=batch.caution_basis
         ),
@@ -166,6 +159,15 @@ def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> 
         "may_correct": may_correct(batch),
         "today": day,
     }
+
+
+def _advisories(batch: BatchStory, *, day: date) -> list[Advisory]:
+    """Return what is unusual; a slip in the year is asked about on the day it was typed only."""
+    entered_on = local_date(batch.made_at, zone=nursery().zone)
+    found = list_batch_advisories(
+        db(), entry=batch.entry, hemisphere=nursery().hemisphere, today=day, batch_id=batch.id
+    )
+    return [each for each in found if each.field != "stuck_on" or entered_on == day]
 
 
 @dataclass(frozen=True, kw_only=True)
