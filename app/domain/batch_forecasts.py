@@ -52,8 +52,8 @@ class BatchForecast:
 
 def batch_forecast(
     fit: NurseryFit,
-    batch: BatchToForecast,
     *,
+    batch: BatchToForecast,
     checks: Sequence[CheckCounts],
     standing: Standing,
 ) -> BatchForecast | None:
@@ -64,7 +64,7 @@ def batch_forecast(
     """
     if standing.unrooted == 0 or not fit.may_forecast:
         return None
-    known = known_of_batch(fit, batch, checks=checks, standing=standing)
+    known = known_of_batch(fit, batch=batch, checks=checks, standing=standing)
     masses = rest_masses(known)
     more = np.arange(len(masses))
     low, high = (int(np.searchsorted(np.cumsum(masses), level)) for level in _LEVELS)

@@ -194,22 +194,26 @@ def _times(
 
 def _shares_by_genus(found: Forecast, tree: _ShareTree) -> dict[int, Floats]:
     """What a new batch of each genus would do, and of any (0): masses of its own share."""
-    kernel = beta_kernel(GRID, found.shares.concentrations[0])
+    kernel = beta_kernel(GRID, concentration=found.shares.concentrations[0])
     rows = found.shares.posteriors[-2] @ kernel
-    whole = found.shares.posteriors[-1][0] @ beta_kernel(GRID, found.shares.concentrations[-1])
+    whole = found.shares.posteriors[-1][0] @ beta_kernel(
+        GRID, concentration=found.shares.concentrations[-1]
+    )
     by_genus = {int(genus): row for genus, row in zip(tree.genera, rows, strict=True)}
     return {0: whole @ kernel} | by_genus
 
 
 def _open_batches(records: FitRecords, found: Forecast, tree: _ShareTree) -> OpenBatches:
     places = found.open_places
-    kernel = beta_kernel(GRID, found.shares.concentrations[0])
+    kernel = beta_kernel(GRID, concentration=found.shares.concentrations[0])
     cells = found.shares.posteriors[0][tree.cells[places]]
-    messages = message_up(found.open_logs, kernel) if len(places) else np.zeros((0, GRID.bins))
+    messages = (
+        message_up(found.open_logs, kernel=kernel) if len(places) else np.zeros((0, GRID.bins))
+    )
     return OpenBatches(
         batch_ids=records.batch_ids[places],
         share_logs=found.open_logs,
-        share_priors=cavity(cells, messages) @ kernel,
+        share_priors=cavity(cells, messages=messages) @ kernel,
         onset_priors=found.onsets.without_own_data()[places],
     )
 

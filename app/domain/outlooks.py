@@ -52,7 +52,7 @@ def finished_of_genus(fit: NurseryFit, *, genus: int) -> int:
 
 
 def batch_outlook(
-    fit: NurseryFit, batch: BatchToForecast, *, checks: Iterable[CheckCounts], standing: Standing
+    fit: NurseryFit, *, batch: BatchToForecast, checks: Iterable[CheckCounts], standing: Standing
 ) -> BatchOutlook | None:
     """Return what is expected of the batch, or None where that is not known.
 
@@ -60,7 +60,7 @@ def batch_outlook(
     """
     if standing.unrooted == 0 or not times_are_known(fit, genus=batch.genus):
         return None
-    found = outlook(known_of_batch(fit, batch, checks=checks, standing=standing))
+    found = outlook(known_of_batch(fit, batch=batch, checks=checks, standing=standing))
     from_on = standing.counted_on or batch.stuck_on
     return BatchOutlook(
         from_on=from_on,
@@ -76,7 +76,7 @@ def batch_outlook(
 
 
 def known_of_batch(
-    fit: NurseryFit, batch: BatchToForecast, *, checks: Iterable[CheckCounts], standing: Standing
+    fit: NurseryFit, *, batch: BatchToForecast, checks: Iterable[CheckCounts], standing: Standing
 ) -> Known:
     """Return what its group and its own counts say of an open batch, at its last count.
 
@@ -90,7 +90,9 @@ def known_of_batch(
     share_logs = _logs(share_prior) + standing.rooted * np.log(x) + failed * np.log1p(-x)
     onset_logs = _logs(onset_prior)
     if len(looks.rooted):
-        within = log_within(looks.starts, looks.ends, LOG_MEDIANS, scale=fit.onset_scale)
+        within = log_within(
+            looks.starts, ends=looks.ends, log_medians=LOG_MEDIANS, scale=fit.onset_scale
+        )
         onset_logs = onset_logs + looks.rooted @ within
     age = float(((standing.counted_on or batch.stuck_on) - batch.stuck_on).days)
     still, still_masses = _still_there(fit, batch.genus, looks=looks, age=age)
@@ -151,9 +153,11 @@ def _still_there(
     nodes = failure_nodes(fit.failure_curve(genus))
     logs = nodes.log_weights
     if looks.lost.any():
-        within = log_within(looks.starts, looks.ends, nodes.log_medians, scale=nodes.scale)
+        within = log_within(
+            looks.starts, ends=looks.ends, log_medians=nodes.log_medians, scale=nodes.scale
+        )
         logs = logs + looks.lost @ within + looks.lost.sum() * np.log(nodes.shares)
-    left = np.exp(log_not_yet(np.array([age]), nodes.log_medians, scale=nodes.scale))[0]
+    left = np.exp(log_not_yet(np.array([age]), log_medians=nodes.log_medians, scale=nodes.scale))[0]
     still, masses = 1.0 - nodes.shares * (1.0 - left), _masses(logs)
     # Near values are put together; likely and unlikely ones far apart never are.
     place = np.minimum((still * _STILL_BINS).astype(np.int64), _STILL_BINS - 1)

@@ -117,7 +117,7 @@ def _masses(
     centres = (_BATCHES, *(_CENTRES[key] for key in reversed(order)))
     fitted = fit_beta_tree(
         clusters,
-        Levels(groups=groups, parents=_parents(members, order=order, groups=groups)),
+        levels=Levels(groups=groups, parents=_parents(members, order=order, groups=groups)),
         centres=centres,
         scatter=OwnScatter(correlation=fit.correlation, logit_sd=LEARNED_LOGIT_SD),
         grid=GRID,

@@ -230,7 +230,7 @@ def _refresh(session: Session, batch_ids: Sequence[int], *, books: Books) -> tup
         refreshed.append(_facts(basics, standing=standing, plans=plans, outlook=outlook))
     _keep_endings(session, standings)
     _store(session, refreshed)
-    keep_outlooks(session, outlooks)
+    keep_outlooks(session, outlooks=outlooks)
     return tuple(refreshed)
 
 
@@ -298,7 +298,7 @@ def _outlook(
         stuck_on=basics.stuck_on,
         stuck=basics.stuck,
     )
-    return outlook_of(fit, batch, checks=checks, standing=standing)
+    return outlook_of(fit, batch=batch, checks=checks, standing=standing)
 
 
 def _facts(

@@ -63,7 +63,7 @@ def batch_columns(session: Session, *, entry: BatchEntry) -> dict[str, Any]:
     for field in ("cutting_type", "cut", "section"):
         columns[field] = columns[field].value if columns[field] else ""
     columns["taken_over"] = list(entry.taken_over)
-    columns["hormone_id"] = keep_hormone(session, entry.hormone) if entry.hormone else None
+    columns["hormone_id"] = keep_hormone(session, hormone=entry.hormone) if entry.hormone else None
     return columns
 
 

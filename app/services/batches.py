@@ -93,7 +93,7 @@ def correct_batch(
         session, entry=entry, actor=actor, today=today, stored=stored, batch_id=batch_id
     )
     before = entry_words(session, entry=stored, by_key=True)
-    change = differences(before, entry_words(session, entry=entry, by_key=True))
+    change = differences(before, after=entry_words(session, entry=entry, by_key=True))
     if change:
         _refuse_too_few_for_checks(session, row, entry)
         _set(session, row, stored=stored, entry=entry)

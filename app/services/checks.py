@@ -377,7 +377,7 @@ def _change(
     reason: str,
 ) -> None:
     before = told_plainly(session, content=stored_content(stored))
-    changes = differences(before, told_plainly(session, content=content))
+    changes = differences(before, after=told_plainly(session, content=content))
     mark = correction_mark(stored, now=now, recorded_by_id=actor.person_id, reason=reason)
     change_check(session, check_id=stored.id, content=content, mark=mark)
     what = "check withdrawn" if content.counts.withdrawn else "check corrected"

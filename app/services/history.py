@@ -97,7 +97,7 @@ def record_changes(
 
 
 def differences(
-    before: Mapping[str, JsonValue], after: Mapping[str, JsonValue]
+    before: Mapping[str, JsonValue], *, after: Mapping[str, JsonValue]
 ) -> dict[str, JsonValue]:
     """Return {field: [before, after]} for the fields that differ, for an edit's history line."""
     return {

@@ -24,7 +24,7 @@ _STARTING: Final = (
 )
 
 
-def keep_hormone(session: Session, hormone: Hormone) -> int:
+def keep_hormone(session: Session, *, hormone: Hormone) -> int:
     """Return the id of the hormone's row, making the row if this treatment is new."""
     ppm = _UNKNOWN_PPM if hormone.ppm is None else hormone.ppm
     found = session.scalar(
@@ -54,7 +54,7 @@ def add_hormone(session: Session, *, actor: Actor, now: datetime, text: str) -> 
     known = session.scalar(select(HormoneRow.id).where(HormoneRow.label == hormone.label))
     if known is not None:
         raise NotAccepted.at("hormone", f"{hormone.label} is in the list already.")
-    keep_hormone(session, hormone)
+    keep_hormone(session, hormone=hormone)
     subject = f"hormone {hormone.label}"
     record_change(session, actor=actor, now=now, what="hormone added", subject=subject, change={})
     return hormone
@@ -63,4 +63,4 @@ def add_hormone(session: Session, *, actor: Actor, now: datetime, text: str) -> 
 def load_starting_hormones(session: Session) -> None:
     """Put in the treatments most units have at hand, so that the first batch finds them."""
     for hormone in _STARTING:
-        keep_hormone(session, hormone)
+        keep_hormone(session, hormone=hormone)

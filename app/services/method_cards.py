@@ -69,7 +69,7 @@ def change_card(
     values = accepted_values(values)
     newest = newest_version(session, card=card)
     before = values_of(newest)
-    changes = differences(history_values(before), history_values(values))
+    changes = differences(history_values(before), after=history_values(values))
     refuse_stale(card, version=version, changes=changes)
     if not changes:
         return card.current

@@ -62,7 +62,7 @@ def change_mix(
     _refuse_taken(session, entry.name, but=mix_id)
     newest = newest_version(session, mix_id=mix_id)
     before = _values(recipe_of(session, name=row.name, version=newest))
-    changes = differences(before, _values(entry))
+    changes = differences(before, after=_values(entry))
     refuse_stale(row, version=version, changes=changes)
     if not changes:
         return newest.number

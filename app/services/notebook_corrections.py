@@ -236,7 +236,8 @@ def _entry(batch: Corrected, *, changed: Mapping[int, _ChangedCheck], ids: NameI
             said = check.check.checked_by or check.kept.checked_by
             after = _told(_content(one, ids=ids), person=said, ids=ids)
             change |= {
-                f"{place}, {field}": values for field, values in differences(before, after).items()
+                f"{place}, {field}": values
+                for field, values in differences(before, after=after).items()
             }
     change["reason"] = ["", REASON]
     return Entry(what="batch corrected", subject=f"batch {batch.kept.code}", change=change)

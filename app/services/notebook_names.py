@@ -40,7 +40,7 @@ def make_names(
         for name in called:
             keep(session, actor=actor, now=now, name=name)
     for hormone in names.hormones:
-        keep_hormone(session, hormone)
+        keep_hormone(session, hormone=hormone)
     for plant in names.stock_plants:
         _make_stock_plant(session, actor=actor, today=today, now=now, plant=plant)
 

@@ -20,8 +20,8 @@ if TYPE_CHECKING:
 
 def outlook_of(
     fit: "NurseryFit | None",
-    batch: BatchToForecast,
     *,
+    batch: BatchToForecast,
     checks: Sequence[CheckCounts],
     standing: Standing,
 ) -> "BatchOutlook | None":
@@ -30,10 +30,10 @@ def outlook_of(
         return None
     from app.domain.outlooks import batch_outlook  # noqa: PLC0415 - start-up must not pay
 
-    return batch_outlook(fit, batch, checks=checks, standing=standing)
+    return batch_outlook(fit, batch=batch, checks=checks, standing=standing)
 
 
-def keep_outlooks(session: Session, outlooks: Mapping[int, "BatchOutlook | None"]) -> None:
+def keep_outlooks(session: Session, *, outlooks: Mapping[int, "BatchOutlook | None"]) -> None:
     """Store each batch's outlook in place of its last one; None only takes that away."""
     session.execute(delete(OutlookRow).where(OutlookRow.batch_id.in_(list(outlooks))))
     rows = [

@@ -20,7 +20,7 @@ def correlation_of(concentration: float) -> float:
 
 
 def cluster_messages(
-    successes: Floats, sizes: Floats, *, concentration: float, grid: ShareGrid
+    successes: Floats, *, sizes: Floats, concentration: float, grid: ShareGrid
 ) -> Floats:
     """Return log P(successes of size | share x_i), shape (clusters, bins), exact on the grid.
 

@@ -106,8 +106,8 @@ class FittedTree:
 
 def fit_beta_tree(
     clusters: Clusters,
-    levels: Levels,
     *,
+    levels: Levels,
     centres: Sequence[float],
     scatter: OwnScatter | None = None,
     near: Sequence[float] | None = None,
@@ -168,11 +168,15 @@ class _Bottom:
     def at(self, concentration: float) -> Floats:
         """Return the groups' log-likelihoods at this scatter of clusters."""
         successes, sizes = self._counts
-        messages = cluster_messages(successes, sizes, concentration=concentration, grid=self._grid)
+        messages = cluster_messages(
+            successes, sizes=sizes, concentration=concentration, grid=self._grid
+        )
         total = np.asarray(self._numbers @ messages)
         open_logs, open_groups = self._clusters.open_logs, self._clusters.open_groups
         if open_logs is not None and open_groups is not None and len(open_logs):
-            unsettled = message_up(open_logs, beta_kernel(self._grid, concentration))
+            unsettled = message_up(
+                open_logs, kernel=beta_kernel(self._grid, concentration=concentration)
+            )
             total = total + plain_join(open_groups, count=self._groups).gather(unsettled)
         return total
 
@@ -257,14 +261,16 @@ class _Search:
         return list(product(clusters, *upper))
 
     def _point(self, concentrations: tuple[float, ...], log_weight: float) -> _Point:
-        kernels = [beta_kernel(self._grid, k) for k in concentrations[1:]]
+        kernels = [beta_kernel(self._grid, concentration=k) for k in concentrations[1:]]
         bottom = self._sum(concentrations[:1])
-        climbed = climb(bottom, self._joins, kernels)
+        climbed = climb(bottom, joins=self._joins, kernels=kernels)
         return _Point(
             concentrations=concentrations,
             log_weight=log_weight,
             bottom=bottom,
-            posteriors=descend(climbed, self._joins, kernels, log_prior=self._grid.log_widths),
+            posteriors=descend(
+                climbed, joins=self._joins, kernels=kernels, log_prior=self._grid.log_widths
+            ),
         )
 
     def _score(self, places: tuple[int, ...]) -> float:
@@ -281,8 +287,8 @@ class _Search:
             if len(values) == 1:
                 summed = self._bottom.at(values[0])
             else:
-                kernel = beta_kernel(self._grid, values[-1])
-                below = message_up(self._sum(values[:-1]), kernel)
+                kernel = beta_kernel(self._grid, concentration=values[-1])
+                below = message_up(self._sum(values[:-1]), kernel=kernel)
                 summed = self._joins[len(values) - 2].gather(below)
             self._sums[values] = summed
         return self._sums[values]

@@ -41,7 +41,9 @@ class FailureCurve:
 
     def remaining(self, ages: Floats) -> Floats:
         """Return S(t), the share of items that never set in still there at each age."""
-        left = np.exp(log_not_yet(ages, np.array([self.log_median]), scale=self.scale))[:, 0]
+        left = np.exp(log_not_yet(ages, log_medians=np.array([self.log_median]), scale=self.scale))[
+            :, 0
+        ]
         return np.asarray(1.0 - self.share + self.share * left)
 
 
@@ -114,9 +116,9 @@ class _Seen:
 
 
 def _log_likelihood(seen: _Seen, *, scale: float) -> Floats:
-    within = log_within(seen.starts, seen.ends, LOG_MEDIANS, scale=scale)
+    within = log_within(seen.starts, ends=seen.ends, log_medians=LOG_MEDIANS, scale=scale)
     failing = seen.failures.sum() * np.log(SHARES)[:, None] + (seen.failures @ within)[None, :]
-    left = np.exp(log_not_yet(seen.ages, LOG_MEDIANS, scale=scale))
+    left = np.exp(log_not_yet(seen.ages, log_medians=LOG_MEDIANS, scale=scale))
     still = np.log(1.0 - SHARES[:, None, None] * (1.0 - left[None, :, :]))
     return np.asarray(failing + np.einsum("k,skm->sm", seen.given_up, still))
 

@@ -5,7 +5,7 @@ clusters -> share tree on all. Swept twice, so that each tree has leaned on the 
 approximation (scatters and curves are plugged in at their modes), calibrated by simulation.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -15,7 +15,6 @@ from app.stats.failure_curves import FailureCurve, failure_nodes, fit_failure_cu
 from app.stats.histories import Histories
 from app.stats.onset_trees import (
     LOG_MEDIANS,
-    START_CLUSTER_SD,
     FittedOnsets,
     OnsetLevels,
     fit_onset_tree,
@@ -66,41 +65,81 @@ def forecast_shares(
     priors' medians of the share tree's concentrations and of the onset tree's sds. Clusters of
     one of the `branches` share a failure curve, which leans on the one of all.
     """
-    chosen_grid = grid or ShareGrid()
-    settled = np.flatnonzero(histories.waiting == 0)
-    waiting = np.flatnonzero(histories.waiting > 0)
-    shares = fit_beta_tree(
-        _settled_only(histories, groups, settled), levels, centres=centres, grid=chosen_grid
+    sweeps = _Sweeps(
+        histories=histories,
+        groups=groups,
+        levels=levels,
+        centres=centres,
+        onset_levels=onset_levels,
+        onset_sds=onset_sds,
+        branches=branches,
+        grid=grid or ShareGrid(),
     )
-    curves = _failure_curves(histories, settled, branches, shares.correlation)
-    remaining = _remaining(histories, branches, curves)
-    onsets: FittedOnsets | None = None
-    for _ in range(SWEEPS):
-        expected = shares.posteriors[0][groups] @ chosen_grid.middles
-        onsets = fit_onset_tree(
-            histories,
-            onset_levels,
-            shares=expected,
-            remaining=remaining,
-            start_sds=onset_sds,
-            near=(onsets.scale, *onsets.sds) if onsets else None,
-        )
-        logs = _open_logs(histories, waiting, onsets, branches, curves, chosen_grid)
-        known = _settled_only(histories, groups, settled)
-        everything = Clusters(
-            successes=known.successes,
-            sizes=known.sizes,
-            groups=known.groups,
-            open_logs=logs,
-            open_groups=groups[waiting],
-        )
+    forecast = sweeps.first()
+    for _ in range(SWEEPS - 1):
+        forecast = sweeps.again(forecast)
+    return forecast
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Sweeps:
+    """The data and priors that every sweep shares."""
+
+    histories: Histories
+    groups: Ints
+    levels: Levels
+    centres: tuple[float, ...]
+    onset_levels: OnsetLevels
+    onset_sds: tuple[float, ...]
+    branches: Ints
+    grid: ShareGrid
+
+    def first(self) -> Forecast:
+        """Return the first sweep, begun from what the settled clusters say."""
+        settled = np.flatnonzero(self.histories.waiting == 0)
         shares = fit_beta_tree(
-            everything, levels, centres=centres, near=shares.concentrations, grid=chosen_grid
+            _settled_only(self.histories, self.groups, settled),
+            levels=self.levels,
+            centres=self.centres,
+            grid=self.grid,
         )
-    assert onsets is not None  # noqa: S101 - there is at least one sweep
-    return Forecast(
-        shares=shares, onsets=onsets, failures=curves, open_places=waiting, open_logs=logs
-    )
+        curves = _failure_curves(self.histories, settled, self.branches, shares.correlation)
+        return self._swept(shares, curves=curves, near=None)
+
+    def again(self, before: Forecast) -> Forecast:
+        """Return one more sweep from what the one before found."""
+        near = (before.onsets.scale, *before.onsets.sds)
+        return self._swept(before.shares, curves=before.failures, near=near)
+
+    def _swept(
+        self, shares: FittedTree, *, curves: FailureCurves, near: tuple[float, ...] | None
+    ) -> Forecast:
+        settled = np.flatnonzero(self.histories.waiting == 0)
+        waiting = np.flatnonzero(self.histories.waiting > 0)
+        onsets = fit_onset_tree(
+            self.histories,
+            levels=self.onset_levels,
+            shares=shares.posteriors[0][self.groups] @ self.grid.middles,
+            remaining=_remaining(self.histories, self.branches, curves),
+            start_sds=self.onset_sds,
+            near=near,
+        )
+        logs = _open_logs(self.histories, waiting, onsets, self.branches, curves, self.grid)
+        everything = replace(
+            _settled_only(self.histories, self.groups, settled),
+            open_logs=logs,
+            open_groups=self.groups[waiting],
+        )
+        fitted = fit_beta_tree(
+            everything,
+            levels=self.levels,
+            centres=self.centres,
+            near=shares.concentrations,
+            grid=self.grid,
+        )
+        return Forecast(
+            shares=fitted, onsets=onsets, failures=curves, open_places=waiting, open_logs=logs
+        )
 
 
 def _settled_only(histories: Histories, groups: Ints, settled: Ints) -> Clusters:
@@ -157,11 +196,3 @@ def _open_logs(
             grid=grid,
         )
     return logs
-
-
-def single_cluster_level(
-    clusters: int, *, sd: float = START_CLUSTER_SD
-) -> tuple[OnsetLevels, tuple[float, ...]]:
-    """Return the onset levels in which all clusters hang on one group, with the prior's sd."""
-    levels = OnsetLevels(parents=(np.zeros(clusters, dtype=np.int64),), counts=(1,))
-    return levels, (sd,)

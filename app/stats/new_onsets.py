@@ -41,7 +41,7 @@ def log_day_quantiles(levels: tuple[float, ...], *, scale: float, cluster_sd: fl
     return np.asarray((low + high) / 2.0)
 
 
-def log_median_quantiles(masses: Floats, levels: tuple[float, ...]) -> Floats:
+def log_median_quantiles(masses: Floats, *, levels: tuple[float, ...]) -> Floats:
     """Return quantiles of a log median from its masses on the grid of `onset_trees`.
 
     Inside a bin of the grid the mass is spread evenly.

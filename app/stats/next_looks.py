@@ -25,7 +25,7 @@ from app.stats.share_grids import Floats, ShareGrid
 DAYS_AHEAD: Final = 120
 # Speeds of less than this part of the likeliest one's mass change nothing.
 _NEGLIGIBLE: Final = 1e-6
-_CHANCES: Final = ShareGrid(200)
+_CHANCES: Final = ShareGrid(bins=200)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -93,7 +93,7 @@ def outlook(known: Known) -> Outlook:
     joint = _Joint.of(known)
     per_median = (joint.masses * joint.shares / joint.stays).sum(axis=(0, 1))
     days = (known.age + np.arange(DAYS_AHEAD + 1)).astype(np.float64)
-    later = np.exp(log_not_yet(days, joint.log_medians, scale=known.scale))
+    later = np.exp(log_not_yet(days, log_medians=joint.log_medians, scale=known.scale))
     new_by = known.waiting * ((joint.not_yet[None, :] - later) @ per_median)
     ever = float(known.waiting * (joint.not_yet @ per_median))
     return Outlook(new_by=new_by, ever=ever, size=known.size)
@@ -131,7 +131,9 @@ class _Joint:
     def of(cls, known: Known) -> "_Joint":
         kept = known.onset_masses > _NEGLIGIBLE * known.onset_masses.max()
         medians = known.log_medians[kept]
-        not_yet = np.exp(log_not_yet(np.array([known.age]), medians, scale=known.scale))[0]
+        not_yet = np.exp(
+            log_not_yet(np.array([known.age]), log_medians=medians, scale=known.scale)
+        )[0]
         shares = known.shares[None, :, None]
         stays = shares * not_yet + (1.0 - shares) * known.still[:, None, None]
         stays = np.maximum(stays, 1e-300)

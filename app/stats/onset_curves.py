@@ -16,27 +16,31 @@ from app.stats.share_grids import Floats
 SMALLEST_LOG: Final = -69.0  # log(1e-30): below this an interval's mass is only rounding
 
 
-def log_not_yet(days: Floats, log_medians: Floats, *, scale: float) -> Floats:
+def log_not_yet(days: Floats, *, log_medians: Floats, scale: float) -> Floats:
     """Return log(1 - F) for each day and log median, shape (days, medians); 0 at day 0."""
     with np.errstate(divide="ignore"):
         reached = (np.log(days)[:, None] - log_medians[None, :]) / scale
     return np.asarray(-np.logaddexp(0.0, reached))
 
 
-def log_set_in(days: Floats, log_medians: Floats, *, scale: float) -> Floats:
+def log_set_in(days: Floats, *, log_medians: Floats, scale: float) -> Floats:
     """Return log F for each day and log median, shape (days, medians); -inf at day 0."""
     with np.errstate(divide="ignore"):
         reached = (np.log(days)[:, None] - log_medians[None, :]) / scale
     return np.asarray(-np.logaddexp(0.0, -reached))
 
 
-def log_within(starts: Floats, ends: Floats, log_medians: Floats, *, scale: float) -> Floats:
+def log_within(starts: Floats, *, ends: Floats, log_medians: Floats, scale: float) -> Floats:
     """Return log(F(end) - F(start)) for each interval and log median, floored at 1e-30.
 
     Below the median the difference is taken of F, above it of 1 - F, where each is exact.
     """
-    upper, lower = (log_set_in(days, log_medians, scale=scale) for days in (ends, starts))
-    over, under = (log_not_yet(days, log_medians, scale=scale) for days in (starts, ends))
+    upper, lower = (
+        log_set_in(days, log_medians=log_medians, scale=scale) for days in (ends, starts)
+    )
+    over, under = (
+        log_not_yet(days, log_medians=log_medians, scale=scale) for days in (starts, ends)
+    )
     early = upper < np.log(0.5)
     high, low = np.where(early, upper, over), np.where(early, lower, under)
     gap = np.minimum(low - high, -1e-300)

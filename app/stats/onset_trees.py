@@ -84,7 +84,9 @@ class FittedOnsets:
     def without_own_data(self) -> Floats:
         """Return what each cluster's group predicts for it, its own data taken out."""
         groups = self.posteriors[1][self.levels.parents[0]]
-        return np.asarray(cavity(groups, self.climbed.messages[0]) @ normal_kernel(self.sds[0]))
+        return np.asarray(
+            cavity(groups, messages=self.climbed.messages[0]) @ normal_kernel(self.sds[0])
+        )
 
 
 def log_prior_of_root() -> Floats:
@@ -95,8 +97,8 @@ def log_prior_of_root() -> Floats:
 
 def fit_onset_tree(
     histories: Histories,
-    levels: OnsetLevels,
     *,
+    levels: OnsetLevels,
     shares: Floats,
     remaining: Floats,
     start_sds: Sequence[float],
@@ -136,9 +138,11 @@ class OnsetLeaves:
 
     def at(self, scale: float) -> Floats:
         """Return sum_j r_j log dF_j + m log(p S_G(t) + (1 - p) S_H(t)), shape (clusters, 90)."""
-        within = log_within(self._spans[0], self._spans[1], LOG_MEDIANS, scale=scale)
+        within = log_within(
+            self._spans[0], ends=self._spans[1], log_medians=LOG_MEDIANS, scale=scale
+        )
         rows = np.asarray(self._seen @ within)
-        not_yet = np.exp(log_not_yet(self._age, LOG_MEDIANS, scale=scale))
+        not_yet = np.exp(log_not_yet(self._age, log_medians=LOG_MEDIANS, scale=scale))
         stays = self._share[:, None] * not_yet + ((1.0 - self._share) * self._left)[:, None]
         rows[self._wait] += self._waiting[:, None] * np.log(np.maximum(stays, 1e-300))
         return rows
@@ -170,13 +174,15 @@ class _Search:
         places = self._best()
         scale, *sds = (float(g[i]) for g, i in zip(self._grids, places, strict=True))
         kernels = [normal_kernel(sd) for sd in sds]
-        climbed = climb(self._sum((scale,)), self._joins, kernels)
+        climbed = climb(self._sum((scale,)), joins=self._joins, kernels=kernels)
         return FittedOnsets(
             scale=scale,
             sds=tuple(sds),
             levels=self._levels,
             climbed=climbed,
-            posteriors=descend(climbed, self._joins, kernels, log_prior=log_prior_of_root()),
+            posteriors=descend(
+                climbed, joins=self._joins, kernels=kernels, log_prior=log_prior_of_root()
+            ),
         )
 
     def _best(self) -> tuple[int, ...]:
@@ -200,7 +206,7 @@ class _Search:
             if len(values) == 1:
                 summed = self._leaves.at(values[0])
             else:
-                below = message_up(self._sum(values[:-1]), normal_kernel(values[-1]))
+                below = message_up(self._sum(values[:-1]), kernel=normal_kernel(values[-1]))
                 summed = self._joins[len(values) - 2].gather(below)
             self._sums[values] = summed
         return self._sums[values]

@@ -17,7 +17,7 @@ DEFAULT_BINS: Final = 120
 LARGEST_CONCENTRATION: Final = 1e4
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ShareGrid:
     """`bins` bins of the unit interval with edges sin^2(pi j / (2 bins))."""
 
@@ -49,7 +49,7 @@ class ShareGrid:
 
 
 @lru_cache(maxsize=256)
-def beta_kernel(grid: ShareGrid, concentration: float) -> Floats:
+def beta_kernel(grid: ShareGrid, *, concentration: float) -> Floats:
     """Return K with K[i, j] = mass in bin j of Beta(k x_i, k (1 - x_i)); rows sum to 1.
 
     `concentration` k > 0 is alpha + beta of the scatter round the middle x_i; it is held at

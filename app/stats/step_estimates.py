@@ -48,7 +48,7 @@ class StepEstimate:
         return ended @ self.masses, (begun & ~infinite) @ self.masses
 
 
-def step_estimate(starts: Floats, ends: Floats, counts: Floats) -> StepEstimate:
+def step_estimate(starts: Floats, *, ends: Floats, counts: Floats) -> StepEstimate:
     """Return the estimate from `counts` items that set in within (start, end], in days.
 
     An infinite end is an item that had not set in at its start. Rows without items are left out.
@@ -80,7 +80,9 @@ def settled_steps(histories: Histories) -> StepEstimate:
     """
     known = histories.settled[histories.cluster]
     return step_estimate(
-        histories.start[known], histories.end[known], histories.onsets[known].astype(float)
+        histories.start[known],
+        ends=histories.end[known],
+        counts=histories.onsets[known].astype(float),
     )
 
 

@@ -43,13 +43,13 @@ def plain_join(parents: Ints, *, count: int) -> Join:
     return Join(parents=parents, count=count, weights=np.ones(len(parents)))
 
 
-def message_up(log_likelihoods: Floats, kernel: Floats) -> Floats:
+def message_up(log_likelihoods: Floats, *, kernel: Floats) -> Floats:
     """Return log sum_j K[i, j] exp(S[c, j]) for each child c and parent's value i."""
     top = log_likelihoods.max(axis=1, keepdims=True)
     return np.asarray(np.log(np.exp(log_likelihoods - top) @ kernel.T) + top)
 
 
-def climb(bottom: Floats, joins: Sequence[Join], kernels: Sequence[Floats]) -> "Climb":
+def climb(bottom: Floats, *, joins: Sequence[Join], kernels: Sequence[Floats]) -> "Climb":
     """Send the log-likelihoods of the lowest nodes, shape (nodes, bins), up to the root.
 
     `joins[0]` and `kernels[0]` lead from the lowest nodes to the level above, and so on; the
@@ -58,7 +58,7 @@ def climb(bottom: Floats, joins: Sequence[Join], kernels: Sequence[Floats]) -> "
     sums = [bottom]
     messages = []
     for join, kernel in zip(joins, kernels, strict=True):
-        messages.append(message_up(sums[-1], kernel))
+        messages.append(message_up(sums[-1], kernel=kernel))
         sums.append(join.gather(messages[-1]))
     return Climb(sums=tuple(sums), messages=tuple(messages))
 
@@ -76,7 +76,7 @@ class Climb:
 
 
 def descend(
-    climb: Climb, joins: Sequence[Join], kernels: Sequence[Floats], *, log_prior: Floats
+    climb: Climb, *, joins: Sequence[Join], kernels: Sequence[Floats], log_prior: Floats
 ) -> tuple[Floats, ...]:
     """Return the posterior masses of every node, one array per level from the lowest up.
 
@@ -86,22 +86,15 @@ def descend(
     posteriors = [root]
     for level in range(len(joins) - 1, -1, -1):
         above = posteriors[0][joins[level].parents]
-        from_above = cavity(above, climb.messages[level])
+        from_above = cavity(above, messages=climb.messages[level])
         log_child = np.log(from_above @ kernels[level]) + climb.sums[level]
         posteriors.insert(0, normalised(log_child))
     return tuple(posteriors)
 
 
-def cavity(parents: Floats, messages: Floats) -> Floats:
+def cavity(parents: Floats, *, messages: Floats) -> Floats:
     """Return each child's parent posterior without the child's own message; rows sum to 1."""
     return normalised(np.log(np.maximum(parents, 1e-300)) - messages)
-
-
-def leaf_posterior(
-    parent: Floats, message: Floats, log_likelihood: Floats, kernel: Floats
-) -> Floats:
-    """Return posterior masses of leaves, rows matching their parents' posteriors."""
-    return normalised(np.log(cavity(parent, message) @ kernel) + log_likelihood)
 
 
 def _log_sum(values: Floats) -> float:

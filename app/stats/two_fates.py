@@ -48,7 +48,9 @@ def open_log_likelihoods(
     """
     onset_logs = onset.log_weights + _onset_sums(histories, onset)
     failure_logs = failure.log_weights + _failure_sums(histories, failure)
-    not_yet = np.exp(log_not_yet(histories.waiting_age, onset.log_medians, scale=onset.scale))
+    not_yet = np.exp(
+        log_not_yet(histories.waiting_age, log_medians=onset.log_medians, scale=onset.scale)
+    )
     still = _still_there(histories.waiting_age, failure)
     set_in = histories.total(histories.onsets)
     failed = histories.total(histories.failures) + histories.written_off
@@ -99,17 +101,21 @@ class _Pairs:
 
 
 def _still_there(ages: Floats, failure: FailureNodes) -> Floats:
-    left = np.exp(log_not_yet(ages, failure.log_medians, scale=failure.scale))
+    left = np.exp(log_not_yet(ages, log_medians=failure.log_medians, scale=failure.scale))
     return np.asarray(1.0 - failure.shares + failure.shares * left)
 
 
 def _onset_sums(histories: Histories, onset: OnsetNodes) -> Floats:
-    within = log_within(histories.start, histories.end, onset.log_medians, scale=onset.scale)
+    within = log_within(
+        histories.start, ends=histories.end, log_medians=onset.log_medians, scale=onset.scale
+    )
     return np.asarray(histories.spread(histories.onsets) @ within)
 
 
 def _failure_sums(histories: Histories, failure: FailureNodes) -> Floats:
-    within = log_within(histories.start, histories.end, failure.log_medians, scale=failure.scale)
+    within = log_within(
+        histories.start, ends=histories.end, log_medians=failure.log_medians, scale=failure.scale
+    )
     looks = histories.spread(histories.failures) @ (within + np.log(failure.shares)[None, :])
     off = np.log(_still_there(histories.written_off_age, failure))
     return np.asarray(looks + histories.written_off[:, None] * off)

@@ -39,7 +39,7 @@ def find_forecast(batch: BatchStory, checks: Sequence[CheckCounts]) -> "BatchFor
         stuck_on=entry.stuck_on,
         stuck=entry.stuck,
     )
-    return batch_forecast(stored.fit, asked, checks=checks, standing=batch.standing)
+    return batch_forecast(stored.fit, batch=asked, checks=checks, standing=batch.standing)
 
 
 def rate_sentences(batch: BatchStory, forecast: "BatchForecast | None") -> tuple[str, ...]:

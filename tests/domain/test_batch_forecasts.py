@@ -50,7 +50,7 @@ def fit() -> NurseryFit:
 
 def forecast(fit: NurseryFit, *checks: CheckCounts, stuck: int = 100) -> BatchForecast | None:
     standing = tally(checks, stuck=stuck, stuck_on=STUCK_ON)
-    return batch_forecast(fit, batch(stuck=stuck), checks=checks, standing=standing)
+    return batch_forecast(fit, batch=batch(stuck=stuck), checks=checks, standing=standing)
 
 
 def batch(*, stuck: int = 100, genus: int = 1) -> BatchToForecast:
@@ -120,7 +120,7 @@ def test_it_rests_on_the_likelihood_that_the_rates_use(fit: NurseryFit) -> None:
     stuck = int(histories.size[40])
     known = known_of_batch(
         learned,
-        replace(batch(stuck=stuck), batch_id=41),
+        batch=replace(batch(stuck=stuck), batch_id=41),
         checks=looks,
         standing=tally(looks, stuck=stuck, stuck_on=STUCK_ON),
     )
@@ -197,6 +197,6 @@ def test_it_is_said_in_words(fit: NurseryFit) -> None:
 
 def test_a_genus_nobody_finished_leans_on_all_and_has_no_days(fit: NurseryFit) -> None:
     standing = tally((), stuck=100, stuck_on=STUCK_ON)
-    found = batch_forecast(fit, batch(genus=7), checks=(), standing=standing)
+    found = batch_forecast(fit, batch=batch(genus=7), checks=(), standing=standing)
     assert found is not None
     assert (found.of_genus, found.ahead, found.finish) == (0, (), False)

@@ -72,4 +72,7 @@ def test_the_canonical_text_does_not_depend_on_order() -> None:
 
 
 def test_only_what_differs_is_written() -> None:
-    assert differences({"a": 1, "b": 2}, {"a": 1, "b": 3, "c": 4}) == {"b": [2, 3], "c": [None, 4]}
+    assert differences({"a": 1, "b": 2}, after={"a": 1, "b": 3, "c": 4}) == {
+        "b": [2, 3],
+        "c": [None, 4],
+    }

@@ -33,7 +33,7 @@ def _one_group(successes: list[int], sizes: list[int]) -> Clusters:
 def test_edge_cases(
     successes: list[int], sizes: list[int], expected: tuple[float, float, float]
 ) -> None:
-    grid = ShareGrid(400)
+    grid = ShareGrid(bins=400)
     masses = lone_group_posteriors(_one_group(successes, sizes), groups=1, grid=grid)
     middle, low, high = 100.0 * grid.quantiles(masses, (0.5, 0.025, 0.975))[0]
     assert (middle, low, high) == pytest.approx(expected, abs=1.6)
@@ -46,7 +46,7 @@ def test_worked_example_of_ten_batches() -> None:
     data = _one_group(
         [22, 31, 14, 40, 9, 27, 18, 35, 12, 25], [30, 40, 20, 50, 20, 40, 30, 45, 20, 30]
     )
-    grid = ShareGrid(100)
+    grid = ShareGrid(bins=100)
     masses = lone_group_posteriors(data, groups=1, logit_sd=LEARNED_LOGIT_SD, grid=grid)
     low, middle, high = 100.0 * grid.quantiles(masses, (0.05, 0.5, 0.95))[0]
     assert (low, middle, high) == pytest.approx((61.1, 69.3, 76.3), abs=0.15)

@@ -44,7 +44,7 @@ def test_quantiles_undo_the_share_and_agree_with_throws_of_dice() -> None:
 def test_quantiles_of_a_median_from_its_masses() -> None:
     masses = norm.pdf(LOG_MEDIANS, np.log(28.0), 0.1)
     levels = (0.025, 0.5, 0.975)
-    found = log_median_quantiles(masses, levels)
+    found = log_median_quantiles(masses, levels=levels)
     assert found == pytest.approx(np.log(28.0) + 0.1 * norm.ppf(levels), abs=4e-3)
 
 
@@ -52,6 +52,6 @@ def test_one_bin_of_mass_stays_in_its_bin() -> None:
     masses = np.zeros(len(LOG_MEDIANS))
     masses[40] = 1.0
     step = LOG_MEDIANS[1] - LOG_MEDIANS[0]
-    found = log_median_quantiles(masses, (0.025, 0.5, 0.975))
+    found = log_median_quantiles(masses, levels=(0.025, 0.5, 0.975))
     assert found[1] == pytest.approx(LOG_MEDIANS[40])
     assert found[2] - found[0] == pytest.approx(0.95 * step)

@@ -137,7 +137,9 @@ def test_a_batch_that_lingers_is_not_taken_for_a_late_one() -> None:
     medians = np.exp(-0.5 * ((LOG_MEDIANS - np.log(28.0)) / 0.15) ** 2)
     curve = FailureCurve(share=0.9, log_median=float(np.log(25.0)), scale=0.3, clusters=20)
     nodes = failure_nodes(curve)
-    left = np.exp(log_not_yet(np.array([60.0]), nodes.log_medians, scale=nodes.scale))[0]
+    left = np.exp(log_not_yet(np.array([60.0]), log_medians=nodes.log_medians, scale=nodes.scale))[
+        0
+    ]
     weights = np.exp(nodes.log_weights) * nodes.shares**4 * (1.0 - left) ** 4
     shares = np.diff(grid.edges) * (1.0 - grid.middles) ** 4
 

@@ -52,5 +52,5 @@ def test_louis_information_agrees_near_the_mode() -> None:
 
 
 def test_a_batch_of_correlated_items_is_not_worth_more_than_its_scatter_allows() -> None:
-    logs = cluster_messages(np.array([20.0]), np.array([30.0]), concentration=7.0, grid=GRID)
+    logs = cluster_messages(np.array([20.0]), sizes=np.array([30.0]), concentration=7.0, grid=GRID)
     assert settled_equivalents(logs, grid=GRID).sizes[0] < 10.0

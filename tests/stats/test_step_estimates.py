@@ -62,7 +62,7 @@ def cosmesis(treatment: str) -> tuple[np.ndarray, np.ndarray]:
 
 def estimate(rows: list[tuple[float, float]]) -> StepEstimate:
     starts, ends = np.array(rows, dtype=float).T
-    return step_estimate(starts, ends, np.ones(len(rows)))
+    return step_estimate(starts, ends=ends, counts=np.ones(len(rows)))
 
 
 def listed(found: StepEstimate) -> list[tuple[float, float, float]]:
@@ -73,7 +73,7 @@ def listed(found: StepEstimate) -> list[tuple[float, float, float]]:
 def test_it_gives_the_printed_masses(treatment: str) -> None:
     starts, ends = cosmesis(treatment)
     expected, log_likelihood = PRINTED[treatment]
-    found = step_estimate(starts, ends, np.ones(len(starts)))
+    found = step_estimate(starts, ends=ends, counts=np.ones(len(starts)))
     # The last printed interval of the first group ends where nobody was seen any more.
     assert found.starts.tolist() == [row[0] for row in expected]
     assert found.ends[:-1].tolist() == [row[1] for row in expected[:-1]]
@@ -85,7 +85,7 @@ def test_the_two_groups_together() -> None:
     # COMPUTED log-likelihood of all 94 records as one group
     pairs = [cosmesis(treatment) for treatment in PRINTED]
     starts, ends = (np.concatenate(sides) for sides in zip(*pairs, strict=True))
-    found = step_estimate(starts, ends, np.ones(94))
+    found = step_estimate(starts, ends=ends, counts=np.ones(94))
     assert found.log_likelihood == pytest.approx(-136.963804, abs=1e-5)
 
 
@@ -93,7 +93,7 @@ def test_the_two_groups_together() -> None:
 def test_agrees_with_the_reference_library(treatment: str) -> None:
     # lifelines 0.30 reads intervals as closed: left ends moved up a little make them half open
     starts, ends = cosmesis(treatment)
-    found = step_estimate(starts, ends, np.ones(len(starts)))
+    found = step_estimate(starts, ends=ends, counts=np.ones(len(starts)))
     theirs, intervals = npmle(starts + 1e-6, ends, tol=1e-13)
     kept = theirs > 1e-7
     assert found.masses == pytest.approx(theirs[kept], abs=1e-4)
@@ -148,7 +148,7 @@ def test_nothing_seen_has_no_mass_before_infinity() -> None:
 
 def test_no_record_at_all() -> None:
     nothing = np.zeros(0)
-    found = step_estimate(nothing, nothing, nothing)
+    found = step_estimate(nothing, ends=nothing, counts=nothing)
     assert len(found.masses) == 0
     assert found.set_in_by(np.array([10.0]))[0] == pytest.approx([0.0])
 
@@ -169,7 +169,7 @@ def test_nothing_can_be_gained_by_moving_mass(rows: list[tuple[int, int, int]]) 
     starts = np.array([row[0] for row in rows], dtype=float)
     ends = starts + np.array([row[1] for row in rows])
     counts = np.array([row[2] for row in rows], dtype=float)
-    found = step_estimate(starts, ends, counts)
+    found = step_estimate(starts, ends=ends, counts=counts)
     assert found.masses.sum() == pytest.approx(1.0, abs=1e-7)
     within = (starts[:, None] <= found.starts) & (ends[:, None] >= found.ends)
     reached = within @ found.masses

@@ -12,7 +12,7 @@ from app.stats.beta_trees import Clusters, Levels, fit_beta_tree, group_messages
 from app.stats.share_grids import ShareGrid, beta_kernel
 from app.stats.trees import climb, descend, message_up, plain_join
 
-GRID = ShareGrid(40)
+GRID = ShareGrid(bins=40)
 
 
 def brute_force(bottom: np.ndarray, parents: list[int], kernel: tuple) -> tuple:
@@ -37,12 +37,12 @@ def brute_force(bottom: np.ndarray, parents: list[int], kernel: tuple) -> tuple:
 def test_two_parents_with_two_children_each_equal_brute_force() -> None:
     sizes = np.array([12.0, 30.0, 8.0, 40.0])
     successes = np.array([3.0, 20.0, 8.0, 11.0])
-    bottom = cluster_messages(successes, sizes, concentration=7.3, grid=GRID)
-    kernels = (beta_kernel(GRID, 15.0), beta_kernel(GRID, 5.0))
+    bottom = cluster_messages(successes, sizes=sizes, concentration=7.3, grid=GRID)
+    kernels = (beta_kernel(GRID, concentration=15.0), beta_kernel(GRID, concentration=5.0))
     parents = [0, 0, 1, 1]
     joins = [plain_join(np.array(parents), count=2), plain_join(np.zeros(2, dtype=int), count=1)]
-    climbed = climb(bottom, joins, kernels)
-    posteriors = descend(climbed, joins, kernels, log_prior=GRID.log_widths)
+    climbed = climb(bottom, joins=joins, kernels=kernels)
+    posteriors = descend(climbed, joins=joins, kernels=kernels, log_prior=GRID.log_widths)
     root, log_marginal = brute_force(bottom, parents, (kernels[1], kernels[0]))
     assert posteriors[-1][0] == pytest.approx(root, abs=1e-12)
     assert climbed.log_marginal(GRID.log_widths) == pytest.approx(log_marginal, abs=1e-10)
@@ -50,12 +50,12 @@ def test_two_parents_with_two_children_each_equal_brute_force() -> None:
 
 def test_a_child_equals_brute_force() -> None:
     bottom = cluster_messages(
-        np.array([3.0, 20.0]), np.array([12.0, 30.0]), concentration=7.3, grid=GRID
+        np.array([3.0, 20.0]), sizes=np.array([12.0, 30.0]), concentration=7.3, grid=GRID
     )
-    kernel = beta_kernel(GRID, 6.0)
+    kernel = beta_kernel(GRID, concentration=6.0)
     joins = [plain_join(np.zeros(2, dtype=int), count=1)]
-    climbed = climb(bottom, joins, [kernel])
-    children = descend(climbed, joins, [kernel], log_prior=GRID.log_widths)[0]
+    climbed = climb(bottom, joins=joins, kernels=[kernel])
+    children = descend(climbed, joins=joins, kernels=[kernel], log_prior=GRID.log_widths)[0]
     joint = np.zeros(GRID.bins)
     data = np.exp(bottom)
     for i, j in itertools.product(range(GRID.bins), repeat=2):
@@ -68,7 +68,7 @@ def test_cluster_messages_equal_the_reference_beta_binomial() -> None:
     # scipy.stats.betabinom as reference library; the coefficient is added back
     grid = ShareGrid()
     successes, sizes = np.array([0.0, 4.0, 20.0, 300.0]), np.array([4.0, 4.0, 30.0, 300.0])
-    got = cluster_messages(successes, sizes, concentration=7.3, grid=grid)
+    got = cluster_messages(successes, sizes=sizes, concentration=7.3, grid=grid)
     a, b = 7.3 * grid.middles, 7.3 * (1.0 - grid.middles)
     for row, r, n in zip(got, successes, sizes, strict=True):
         reference = betabinom.logpmf(r, n, a, b)
@@ -77,19 +77,19 @@ def test_cluster_messages_equal_the_reference_beta_binomial() -> None:
 
 def test_settled_clusters_by_the_grid_equal_the_closed_form() -> None:
     # the kernel on a fine grid against the exact rising factorials: 3e-4 within e^-9 of the top
-    grid = ShareGrid(400)
+    grid = ShareGrid(bins=400)
     successes, sizes = np.array([20.0, 3.0, 0.0, 30.0]), np.full(4, 30.0)
-    exact = cluster_messages(successes, sizes, concentration=7.3, grid=grid)
+    exact = cluster_messages(successes, sizes=sizes, concentration=7.3, grid=grid)
     logs = np.outer(successes, np.log(grid.middles))
     logs += np.outer(sizes - successes, np.log1p(-grid.middles))
-    by_kernel = message_up(logs, beta_kernel(grid, 7.3))
+    by_kernel = message_up(logs, kernel=beta_kernel(grid, concentration=7.3))
     near = exact > exact.max(axis=1, keepdims=True) - 9.0
     assert np.abs(by_kernel - exact)[near].max() < 3e-4
 
 
 def test_the_kernel_keeps_its_upper_tail() -> None:
     # a difference of the CDF alone loses the mass near 1 under a low share and gives log 0
-    kernel = beta_kernel(ShareGrid(), 11.5)
+    kernel = beta_kernel(ShareGrid(), concentration=11.5)
     assert kernel.sum(axis=1) == pytest.approx(1.0, abs=1e-12)
     mirrored = kernel[::-1, ::-1]
     assert np.log(kernel) == pytest.approx(np.log(mirrored), abs=1e-6)
@@ -112,7 +112,9 @@ def test_the_order_of_clusters_does_not_matter() -> None:
         sizes=clusters.sizes[mixed],
         groups=clusters.groups[mixed],
     )
-    one, two = (fit_beta_tree(data, levels, centres=(7.3, 15, 5)) for data in (clusters, other))
+    one, two = (
+        fit_beta_tree(data, levels=levels, centres=(7.3, 15, 5)) for data in (clusters, other)
+    )
     assert one.posteriors[0] == pytest.approx(two.posteriors[0], abs=1e-9)
 
 
@@ -123,8 +125,8 @@ def test_the_numbering_of_groups_does_not_matter() -> None:
         successes=clusters.successes, sizes=clusters.sizes, groups=renamed[clusters.groups]
     )
     mirrored = Levels(groups=6, parents=(np.array([2, 2, 1, 1, 0, 0]), np.zeros(3, dtype=int)))
-    one = fit_beta_tree(clusters, levels, centres=(7.3, 15, 5))
-    two = fit_beta_tree(other, mirrored, centres=(7.3, 15, 5))
+    one = fit_beta_tree(clusters, levels=levels, centres=(7.3, 15, 5))
+    two = fit_beta_tree(other, levels=mirrored, centres=(7.3, 15, 5))
     assert one.posteriors[0] == pytest.approx(two.posteriors[0][renamed], abs=1e-9)
 
 
@@ -145,14 +147,14 @@ def test_data_in_two_halves_send_the_same_message() -> None:
 
 def test_nothing_known_gives_the_prior_back() -> None:
     empty = Clusters(successes=np.zeros(0), sizes=np.zeros(0), groups=np.zeros(0, dtype=int))
-    fitted = fit_beta_tree(empty, Levels(groups=1), centres=(7.3,))
+    fitted = fit_beta_tree(empty, levels=Levels(groups=1), centres=(7.3,))
     assert fitted.posteriors[0][0] == pytest.approx(np.exp(fitted.grid.log_widths), abs=1e-12)
 
 
 def test_a_group_without_data_holds_what_its_parent_predicts() -> None:
     clusters, _ = _house(6)
     wider = Levels(groups=7, parents=(np.array([0, 0, 1, 1, 2, 2, 2]), np.zeros(3, dtype=int)))
-    fitted = fit_beta_tree(clusters, wider, centres=(7.3, 15, 5))
+    fitted = fit_beta_tree(clusters, levels=wider, centres=(7.3, 15, 5))
     parent = fitted.posteriors[1][2] @ fitted.grid.middles
     untried = fitted.posteriors[0][6]
     assert untried @ fitted.grid.middles == pytest.approx(parent, abs=0.01)
@@ -171,15 +173,15 @@ def test_beta_binomial_likelihood_of_the_seeds_plates() -> None:
     # intercept only: mean 0.493572, rho 0.081572, log-likelihood -64.51628 (tolerance 1e-3, 1e-4)
     successes = [10, 23, 23, 26, 17, 5, 53, 55, 32, 46, 10, 8, 10, 8, 23, 0, 3, 22, 15, 32, 3]
     sizes = [39, 62, 81, 51, 39, 6, 74, 72, 51, 79, 13, 16, 30, 28, 45, 4, 12, 41, 30, 51, 7]
-    grid = ShareGrid(2000)
+    grid = ShareGrid(bins=2000)
     r, n = np.array(successes, dtype=float), np.array(sizes, dtype=float)
     binomials = betabinom.logpmf(r, n, 1.0, 1.0) + np.log(n + 1.0)  # uniform: pmf is 1 / (n + 1)
     assert binomials == pytest.approx(0.0, abs=1e-9)
     k = concentration_of(0.081572)
-    surface = cluster_messages(r, n, concentration=k, grid=grid).sum(axis=0)
+    surface = cluster_messages(r, sizes=n, concentration=k, grid=grid).sum(axis=0)
     coefficients = (gammaln(n + 1) - gammaln(r + 1) - gammaln(n - r + 1)).sum()
     assert surface.max() + coefficients == pytest.approx(-64.51628, abs=1e-4)
     assert grid.middles[surface.argmax()] == pytest.approx(0.493572, abs=1e-3)
     for other in (0.07, 0.095):
-        away = cluster_messages(r, n, concentration=concentration_of(other), grid=grid)
+        away = cluster_messages(r, sizes=n, concentration=concentration_of(other), grid=grid)
         assert away.sum(axis=0).max() < surface.max()

@@ -11,7 +11,7 @@ from app.stats.onset_curves import log_not_yet, log_set_in, log_within
 from app.stats.share_grids import ShareGrid
 from app.stats.two_fates import OnsetNodes, open_log_likelihoods
 
-GRID = ShareGrid(60)
+GRID = ShareGrid(bins=60)
 LATE = FailureCurve(share=0.6, log_median=np.log(20.0), scale=0.3, clusters=12)
 
 
@@ -57,15 +57,18 @@ def test_equals_the_sum_over_how_many_waiting_ones_will_set_in() -> None:
     )
     got = open_log_likelihoods(history, onset=onset, failure=failure, grid=GRID)[0]
     p = GRID.middles
-    not_yet = np.exp(log_not_yet(np.array([30.0]), onset.log_medians, scale=0.2))[0, 0]
-    left = np.exp(log_not_yet(np.array([30.0]), failure.log_medians, scale=0.3))[0, 0]
+    not_yet = np.exp(log_not_yet(np.array([30.0]), log_medians=onset.log_medians, scale=0.2))[0, 0]
+    left = np.exp(log_not_yet(np.array([30.0]), log_medians=failure.log_medians, scale=0.3))[0, 0]
     still = 1.0 - 0.6 + 0.6 * left
     exact = sum(comb(9, k) * (p * not_yet) ** k * ((1.0 - p) * still) ** (9 - k) for k in range(10))
     spans = np.array([0.0, 14.0]), np.array([14.0, 30.0])
-    seen = log_within(*spans, onset.log_medians, scale=0.2)[:, 0] @ np.array([3.0, 5.0])
-    died = (log_within(*spans, failure.log_medians, scale=0.3)[:, 0] + np.log(0.6)) @ np.array(
-        [1.0, 2.0]
-    )
+    seen = log_within(spans[0], ends=spans[1], log_medians=onset.log_medians, scale=0.2)[
+        :, 0
+    ] @ np.array([3.0, 5.0])
+    died = (
+        log_within(spans[0], ends=spans[1], log_medians=failure.log_medians, scale=0.3)[:, 0]
+        + np.log(0.6)
+    ) @ np.array([1.0, 2.0])
     expected = np.log(exact) + 8 * np.log(p) + 3 * np.log1p(-p) + seen + died
     assert got == pytest.approx(expected, abs=1e-9)
 
@@ -82,11 +85,17 @@ def test_pruning_changes_nothing() -> None:
     p = GRID.middles
     total = np.zeros(len(p))
     spans = np.array([0.0, 14.0]), np.array([14.0, 30.0])
-    a = np.array([30.0, 50.0]) @ log_within(*spans, onset.log_medians, scale=0.2)
-    within = log_within(*spans, failure.log_medians, scale=failure.scale)
+    a = np.array([30.0, 50.0]) @ log_within(
+        spans[0], ends=spans[1], log_medians=onset.log_medians, scale=0.2
+    )
+    within = log_within(
+        spans[0], ends=spans[1], log_medians=failure.log_medians, scale=failure.scale
+    )
     b = np.array([10.0, 20.0]) @ (within + np.log(failure.shares))
-    not_yet = np.exp(log_not_yet(np.array([30.0]), onset.log_medians, scale=0.2))[0]
-    left = np.exp(log_not_yet(np.array([30.0]), failure.log_medians, scale=failure.scale))[0]
+    not_yet = np.exp(log_not_yet(np.array([30.0]), log_medians=onset.log_medians, scale=0.2))[0]
+    left = np.exp(
+        log_not_yet(np.array([30.0]), log_medians=failure.log_medians, scale=failure.scale)
+    )[0]
     still = 1.0 - failure.shares + failure.shares * left
     logs = (
         a[:, None, None]
@@ -182,10 +191,14 @@ def test_lingering_ones_are_not_taken_for_late_ones() -> None:
 
 def test_the_curve_is_exact_at_both_ends() -> None:
     days, medians = np.array([0.0, 28.0, 1e6]), np.array([np.log(28.0)])
-    assert log_not_yet(days, medians, scale=0.2)[:2, 0] == pytest.approx([0.0, np.log(0.5)])
-    assert log_set_in(days, medians, scale=0.2)[0, 0] == -np.inf
-    spans = log_within(np.array([0.0, 500.0]), np.array([1e-3, 501.0]), medians, scale=0.2)
+    assert log_not_yet(days, log_medians=medians, scale=0.2)[:2, 0] == pytest.approx(
+        [0.0, np.log(0.5)]
+    )
+    assert log_set_in(days, log_medians=medians, scale=0.2)[0, 0] == -np.inf
+    spans = log_within(
+        np.array([0.0, 500.0]), ends=np.array([1e-3, 501.0]), log_medians=medians, scale=0.2
+    )
     assert np.isfinite(spans).all()
     # by hand: F(35) - F(28) = 1 / (1 + (35/28)^-5) - 1/2
-    gap = log_within(np.array([28.0]), np.array([35.0]), medians, scale=0.2)[0, 0]
+    gap = log_within(np.array([28.0]), ends=np.array([35.0]), log_medians=medians, scale=0.2)[0, 0]
     assert np.exp(gap) == pytest.approx(1.0 / (1.0 + (35.0 / 28.0) ** -5.0) - 0.5, abs=1e-12)

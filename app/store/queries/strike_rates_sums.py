@@ -125,7 +125,8 @@ def raw_keys_of_row(row: Row[Any], *, question: RateQuestion) -> tuple[Any, ...]
 def members_statement(question: RateQuestion, *, conditions: list[Condition]) -> Select[Any]:
     """Return the statement whose rows are the batches, each with the raw keys of its group.
 
-    Columns: batch_id, genus_id, the raw keys, rooted, failed, unknown. A batch with several sources comes once for each of them.
+    Columns: batch_id, genus_id, the raw keys, rooted, failed, unknown. A batch with several
+    sources comes once for each of them.
     """
     facts = BatchFacts
     return (
