@@ -4,13 +4,15 @@ from typing import Final
 
 import numpy as np
 
+from app.domain.comparisons_batches import LoggedBatches, Outcomes
 from app.domain.fit_records import FitRecords
 from app.domain.nursery_fits import NurseryFit
 from app.domain.rate_estimates import estimate_groups
 from app.domain.rate_members import RateMembers
 from app.domain.strike_rates_keys import RateKey
+from app.stats.share_grids import Floats
 from app.stats.trees import Ints
-from tests.simulated_nursery import SimulatedBatches
+from tests.simulated_nursery import SimulatedBatches, Work
 
 # The log is read on this day of the year, so that months and seasons have their numbers.
 _TODAY_MONTH: Final = 6
@@ -55,3 +57,30 @@ def genus_rates(
         for genus, one in zip(genera, found, strict=True)
         if one is not None
     }
+
+
+def logged_batches(work: Work, *, rooted: Floats, stuck: Floats) -> LoggedBatches:
+    """Return finished batches as comparisons take them, all with one hormone."""
+    count = len(stuck)
+    return LoggedBatches(
+        batch_ids=np.arange(count),
+        genus=work.genus + 1,
+        cutting_type=np.ones(count, dtype=int),
+        hormone=np.ones(count, dtype=int),
+        month=work.month,
+        person=work.person + 1,
+        stuck=stuck.astype(int),
+        rooted=rooted.astype(int),
+        unknown=np.zeros(count, dtype=int),
+    )
+
+
+def finished_outcomes(rooted: Floats, *, stuck: Floats) -> Outcomes:
+    """Return what is known of finished batches: all."""
+    count = len(stuck)
+    return Outcomes(
+        shares=rooted / stuck,
+        sizes=stuck.astype(float),
+        usable=np.ones(count, dtype=bool),
+        nearly=np.zeros(count, dtype=bool),
+    )
