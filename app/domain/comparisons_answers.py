@@ -7,7 +7,7 @@ import numpy as np
 from app.domain.comparisons import Comparison, compare
 from app.domain.comparisons_batches import ComparisonRecords, Outcomes, known_outcomes
 from app.domain.comparisons_genera import GenusDifference, GenusDifferences, genus_differences
-from app.domain.comparisons_models import Compared, compared
+from app.domain.comparisons_models import Compared, FactorFit, compared, fit_factor
 from app.domain.comparisons_questions import ComparisonQuestion
 from app.domain.comparisons_strengths import StrengthDifference, Strengths
 from app.domain.comparisons_verdicts import UNFAIR
@@ -74,9 +74,11 @@ def answer_comparison(
         outcomes=known_outcomes(records.batches, fit=fit),
         correlation=correlation,
     )
-    whole = work.comparison(0, 1)
-    fair = whole.verdict not in UNFAIR
-    genera = genus_differences(work.matter(0, 1)) if fair else None
+    matter = work.matter(0, 1)
+    fitted = fit_factor(matter)
+    whole = work.comparison(matter, fitted, levels=(0, 1))
+    fair = fitted is not None and whole.verdict not in UNFAIR
+    genera = genus_differences(matter, fitted=fitted) if fitted is not None and fair else None
     return ComparisonAnswer(
         question=question,
         records=records,
@@ -97,20 +99,32 @@ class _Work:
     outcomes: Outcomes
     correlation: float
 
-    def comparison(self, one: int, other: int, *, among: Bools | None = None) -> Comparison:
+    def comparison(
+        self,
+        matter: Compared,
+        fitted: FactorFit | None,
+        *,
+        levels: tuple[int, int],
+        among: Bools | None = None,
+    ) -> Comparison:
         """Return the comparison of two levels, `among` some of the batches only."""
-        which = self._which(one, other, among=among)
+        which = self._which(*levels, among=among)
         return compare(
             self.records.batches.chosen(which),
-            sides=self.records.members[one][which],
+            sides=self.records.members[levels[0]][which],
             outcomes=self.outcomes.chosen(which),
-            factor=self.question.factor,
-            correlation=self.correlation,
+            matter=matter,
+            fitted=fitted,
         )
 
-    def matter(self, one: int, other: int) -> Compared:
+    def compared(self, one: int, other: int, *, among: Bools | None = None) -> Comparison:
+        """Return the same, worked out from the batches alone."""
+        matter = self.matter(one, other, among=among)
+        return self.comparison(matter, fit_factor(matter), levels=(one, other), among=among)
+
+    def matter(self, one: int, other: int, *, among: Bools | None = None) -> Compared:
         """Return the usable batches of two levels."""
-        which = self._which(one, other, among=None)
+        which = self._which(one, other, among=among)
         return compared(
             self.records.batches.chosen(which),
             sides=self.records.members[one][which].astype(np.float64),
@@ -130,13 +144,13 @@ class _Work:
         return OneGenus(
             name=name,
             leaning=genera.of(number) if genera else None,
-            alone=self.comparison(0, 1, among=among),
+            alone=self.compared(0, 1, among=among),
         )
 
     def strengths(self, strengths: Strengths) -> tuple[StrengthDifference, ...]:
         """Return each strength against the base, with the chances adjusted for all of them."""
         found = [
-            (level, self.comparison(place, 2))
+            (level, self.compared(place, 2))
             for place, level in enumerate(strengths.levels, start=3)
         ]
         told = [

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from app.domain.comparisons_models import FACTOR_COLUMN, Compared, fit_factor
+from app.domain.comparisons_models import FACTOR_COLUMN, Compared, FactorFit
 from app.domain.comparisons_verdicts import Verdict, verdict_of_range
 from app.stats.varying_differences import varying_differences
 
@@ -41,15 +41,15 @@ class GenusDifferences:
         return next((line for line in self.lines if line.genus == genus), None)
 
 
-def genus_differences(matter: Compared) -> GenusDifferences | None:
+def genus_differences(matter: Compared, *, fitted: FactorFit) -> GenusDifferences | None:
     """Return the differences of all genera, or None where there are not two to lean on each other.
 
+    `fitted` is the regression of the same batches, in which all genera have one effect.
     A genus with batches on one side only leans wholly on the others.
     """
     genera, places = np.unique(matter.batches.genus, return_inverse=True)
-    if len(genera) < 2 or not matter.has_both:
+    if len(genera) < 2:
         return None
-    fitted = fit_factor(matter)
     found = varying_differences(
         fitted.design,
         shares=matter.shares,

@@ -77,8 +77,13 @@ def compared(
     )
 
 
-def fit_factor(matter: Compared) -> FactorFit:
-    """Return the regression of the shares on the factor and on what is held alike."""
+def fit_factor(matter: Compared) -> FactorFit | None:
+    """Return the regression of the shares on the factor and on what is held alike.
+
+    None where one side has no batch.
+    """
+    if not matter.has_both:
+        return None
     columns = design_columns(matter.alike, count=matter.batches.count)
     design = np.insert(columns, FACTOR_COLUMN, matter.sides, axis=1)
     fit = fit_logistic(design, shares=matter.shares, weights=matter.weights)

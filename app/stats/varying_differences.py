@@ -98,12 +98,16 @@ class _Search:
     ) -> None:
         self.count = int(groups.max(initial=-1)) + 1
         self._shares, self._weights = shares, weights
-        self._base, self._factor, self._groups = design, factor, groups
+        self._groups, self._columns = groups, design.shape[1]
         # Half of the deviation on each side, so that neither side scatters more than the other.
-        sides = design[:, factor] - 0.5
+        self._design = self._with_deviations(design, design[:, factor] - 0.5)
+        one, other = design.copy(), design.copy()
+        one[:, factor], other[:, factor] = 1.0, 0.0
         rows = np.arange(len(groups))
-        deviations = csr_matrix((sides, (rows, groups)), shape=(len(groups), self.count))
-        self._design = csr_matrix(hstack([csr_matrix(design), deviations]))
+        self._one = self._with_deviations(one, np.full(len(rows), 0.5))
+        self._other = self._with_deviations(other, np.full(len(rows), -0.5))
+        shape = (self.count, len(rows))
+        self._owned = csr_matrix((np.ones(len(rows)), (groups, rows)), shape=shape)
 
     def mode(self, start: Floats, *, spread: float) -> tuple[Floats, Floats]:
         """Return the coefficients at the penalised mode and the information there."""
@@ -129,35 +133,25 @@ class _Search:
 
     def differences(self, beta: Floats, covariance: Floats) -> tuple[Floats, Floats]:
         """Return each group's standardised difference and its variance by the delta rule."""
-        sizes = np.bincount(self._groups, minlength=self.count).astype(np.float64)
-        one, other = self._set_to(1.0), self._set_to(0.0)
-        high, low = expit(one @ beta), expit(other @ beta)
-        gaps = np.bincount(self._groups, weights=high - low, minlength=self.count)
-        slopes = one.multiply((high * (1.0 - high))[:, None]) - other.multiply(
-            (low * (1.0 - low))[:, None]
-        )
-        rows = np.arange(len(self._groups))
-        owned = csr_matrix(
-            (np.ones(len(rows)), (self._groups, rows)), shape=(self.count, len(rows))
-        )
+        high, low = expit(self._one @ beta), expit(self._other @ beta)
+        rising = self._owned.multiply(high * (1.0 - high)) @ self._one
+        falling = self._owned.multiply(low * (1.0 - low)) @ self._other
+        sizes = np.asarray(self._owned.sum(axis=1)).ravel()
         with np.errstate(invalid="ignore", divide="ignore"):
-            gradients = (owned @ csr_matrix(slopes)).toarray() / sizes[:, None]
-            points = gaps / sizes
+            gradients = (rising - falling).toarray() / sizes[:, None]
+            points = np.asarray(self._owned @ (high - low)) / sizes
         return points, np.asarray((gradients @ covariance * gradients).sum(axis=1))
 
-    def _set_to(self, side: float) -> csr_matrix:
-        base = self._base.copy()
-        base[:, self._factor] = side
+    def _with_deviations(self, design: Floats, sides: Floats) -> csr_matrix:
         rows = np.arange(len(self._groups))
-        values = np.full(len(rows), side - 0.5)
-        deviations = csr_matrix((values, (rows, self._groups)), shape=(len(rows), self.count))
-        return csr_matrix(hstack([csr_matrix(base), deviations]))
+        shape = (len(rows), self.count)
+        deviations = csr_matrix((sides, (rows, self._groups)), shape=shape)
+        return csr_matrix(hstack([csr_matrix(design), deviations]))
 
     def _precision(self, spread: float) -> Floats:
-        columns = self._base.shape[1]
-        precision = np.full(columns + self.count, 1.0 / RIDGE_SD**2)
+        precision = np.full(self._columns + self.count, 1.0 / RIDGE_SD**2)
         precision[0] = _INTERCEPT_PRECISION
-        precision[columns:] = 1.0 / spread**2
+        precision[self._columns :] = 1.0 / spread**2
         return precision
 
     def _information(self, fitted: Floats, precision: Floats) -> Floats:

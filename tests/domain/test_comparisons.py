@@ -38,12 +38,17 @@ def run(
     factor: Factor = Factor.HORMONE,
     correlation: float = CORRELATION,
 ) -> Comparison:
-    return compare(
+    which = np.asarray(sides, dtype=bool)
+    outcomes = known_outcomes(batches, fit=None)
+    matter = compared(
         batches,
-        sides=np.asarray(sides, dtype=bool),
-        outcomes=known_outcomes(batches, fit=None),
+        sides=which.astype(float),
+        outcomes=outcomes,
         factor=factor,
         correlation=correlation,
+    )
+    return compare(
+        batches, sides=which, outcomes=outcomes, matter=matter, fitted=fit_factor(matter)
     )
 
 
@@ -85,6 +90,7 @@ def test_agrees_with_the_reference_library_where_the_ridge_is_weak() -> None:
         correlation=CORRELATION,
     )
     ours = fit_factor(matter)
+    assert ours is not None
     theirs = sm.GLM(
         matter.shares, ours.design, family=sm.families.Binomial(), var_weights=matter.weights
     ).fit()
