@@ -7,12 +7,12 @@ from datetime import date
 from typing import Final, TypeAlias
 
 from app.cli.context import Context
+from app.cli.learning import learn_or_remark
 from app.clock import local_date
 from app.domain.days import day_long, lateness, parse_day
 from app.domain.due import DueState, batch_count, bench_summary, today_heading
 from app.domain.due_lists import NO_BENCH, DueBatch, DueList
 from app.formats.csv_sheets import csv_chunks
-from app.services.fits import learn
 from app.store.queries.nursery import get_nursery
 from app.store.queries.today import list_due
 
@@ -46,7 +46,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
         NotAccepted: the day is none.
     """
     database = context.open_database()
-    learn(database, now=context.clock.now())
+    learn_or_remark(context, database=database)
     with database.reading() as session:
         today = local_date(context.clock.now(), zone=get_nursery(session).zone)
         on = parse_day(args.on, today=today, field="on", ahead=True) if args.on else today

@@ -96,6 +96,8 @@ def main(
 
     0 all went well, 1 refused with a sentence on standard error, 2 wrong usage.
     """
+    # Threads of the arithmetic would wait for each other on a small PC; set before it is loaded.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         args = build_parser().parse_args(words)
     except SystemExit as stop:

@@ -70,7 +70,7 @@ def test_one_group_shows_its_curve_with_the_counts_behind(sign_in: SignIn, learn
     assert re.search(r"Half of the cuttings that root have after about (2\d|3[0-2]) days", told)
     assert "By 10 finished batches." in told
     assert re.search(r'<path class="curve" d="M48 204L', told)
-    assert re.search(r'<path class="interval band" d="M48 204L[^"]*Z"/>', told)
+    assert re.search(r'<path class="interval" fill-opacity="0.5" d="M48 204L[^"]*Z"/>', told)
     assert told.count('<rect class="unrooted" fill="url(#hatch)"') >= 3
     numbers = re.findall(r"<th scope=\"row\">(\d+)</th><td>([^<]*)</td><td>([^<]*)</td>", told)
     assert [int(day) for day, _, _ in numbers][:3] == [7, 14, 21]
