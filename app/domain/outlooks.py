@@ -1,6 +1,6 @@
 """What is expected of one batch from its last count on, and the days that follow from it."""
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Final
@@ -12,7 +12,7 @@ from app.domain.fit_records import BatchToForecast
 from app.domain.nursery_fits import GRID, NurseryFit, predicted_onset
 from app.domain.outcomes import CheckCounts, CheckKind, Standing, in_order
 from app.stats.failure_curves import failure_nodes
-from app.stats.next_looks import Known, outlook
+from app.stats.next_looks import Known, Sample, outlook
 from app.stats.onset_curves import log_not_yet, log_within
 from app.stats.onset_trees import LOG_MEDIANS
 from app.stats.share_grids import Floats
@@ -52,7 +52,7 @@ def finished_of_genus(fit: NurseryFit, *, genus: int) -> int:
 
 
 def batch_outlook(
-    fit: NurseryFit, *, batch: BatchToForecast, checks: Iterable[CheckCounts], standing: Standing
+    fit: NurseryFit, *, batch: BatchToForecast, checks: Sequence[CheckCounts], standing: Standing
 ) -> BatchOutlook | None:
     """Return what is expected of the batch, or None where that is not known.
 
@@ -76,7 +76,7 @@ def batch_outlook(
 
 
 def known_of_batch(
-    fit: NurseryFit, *, batch: BatchToForecast, checks: Iterable[CheckCounts], standing: Standing
+    fit: NurseryFit, *, batch: BatchToForecast, checks: Sequence[CheckCounts], standing: Standing
 ) -> Known:
     """Return what its group and its own counts say of an open batch, at its last count.
 
@@ -107,6 +107,23 @@ def known_of_batch(
         scale=fit.onset_scale,
         still=still,
         still_masses=still_masses,
+        samples=_samples(batch, checks, counted_on=standing.counted_on),
+    )
+
+
+def _samples(
+    batch: BatchToForecast, checks: Sequence[CheckCounts], *, counted_on: date | None
+) -> tuple[Sample, ...]:
+    """Return the samples since the last count: they feed the forecast, never the totals."""
+    since = counted_on or batch.stuck_on
+    return tuple(
+        Sample(
+            age=float((check.checked_on - batch.stuck_on).days),
+            looked=float(check.looked or 0),
+            set_in=float(check.rooted),
+        )
+        for check in in_order(checks)
+        if check.kind is CheckKind.SAMPLE and check.checked_on > since
     )
 
 
@@ -120,7 +137,7 @@ class _Looks:
     lost: Floats
 
     @classmethod
-    def of(cls, batch: BatchToForecast, checks: Iterable[CheckCounts]) -> "_Looks":
+    def of(cls, batch: BatchToForecast, checks: Sequence[CheckCounts]) -> "_Looks":
         counts: dict[int, tuple[int, int]] = {}
         for check in in_order(checks):
             if check.kind is CheckKind.COUNTED:

@@ -29,12 +29,22 @@ _CHANCES: Final = ShareGrid(bins=200)
 
 
 @dataclass(frozen=True, kw_only=True)
+class Sample:
+    """Some waiting items looked at since the last count: at what age, how many, and set in."""
+
+    age: float
+    looked: float
+    set_in: float
+
+
+@dataclass(frozen=True, kw_only=True)
 class Known:
     """What is known of a cluster that waits, `waiting` items of it, at its last count.
 
     `share_masses` over `shares`, `onset_masses` over `log_medians` and `still_masses` over `still`
     (S_H(age), 0 to 1) take in everything seen but that the waiting ones still wait; that is
-    weighed in here. `age` is in days, `size` the number the cluster began with.
+    weighed in here. `age` is in days, `size` the number the cluster began with. `samples` were
+    looked at since; they are no counts and only say how far the waiting ones have come.
     """
 
     waiting: float
@@ -47,6 +57,7 @@ class Known:
     scale: float
     still: Floats
     still_masses: Floats
+    samples: tuple[Sample, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -140,6 +151,8 @@ class _Joint:
         logs = known.waiting * np.log(stays) + _logs(known.onset_masses[kept])
         logs += _logs(known.share_masses)[None, :, None]
         logs += _logs(known.still_masses)[:, None, None]
+        for sample in known.samples:
+            logs += _sample_logs(sample, medians, known.scale, shares, not_yet, stays)
         masses = np.exp(logs - logs.max())
         return cls(
             masses=masses / masses.sum(),
@@ -148,6 +161,24 @@ class _Joint:
             not_yet=not_yet,
             log_medians=medians,
         )
+
+
+def _sample_logs(
+    sample: Sample,
+    medians: Floats,
+    scale: float,
+    shares: Floats,
+    not_yet: Floats,
+    stays: Floats,
+) -> Floats:
+    """Log-likelihood of a sample: each waiting item looked at had set in since the last count
+    with chance p (S_G(t0) - S_G(t)) / (p S_G(t0) + (1 - p) S_H(t0)).
+    """
+    later = np.exp(log_not_yet(np.array([sample.age]), log_medians=medians, scale=scale))[0]
+    chance = np.clip(shares * (not_yet - later) / stays, 1e-12, 1.0 - 1e-12)
+    return np.asarray(
+        xlogy(sample.set_in, chance) + xlog1py(sample.looked - sample.set_in, -chance)
+    )
 
 
 def _logs(masses: Floats) -> Floats:

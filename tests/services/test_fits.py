@@ -6,7 +6,7 @@ from sqlalchemy import select, text
 
 from app.domain.check_plans import CheckPlan, PlanLevel
 from app.domain.cutting_types import CuttingType
-from app.domain.outcomes import Ending
+from app.domain.outcomes import CheckKind, Ending
 from app.domain.people import Actor
 from app.services.check_plans import PlanPlace, set_plan
 from app.services.fits import learn
@@ -182,3 +182,16 @@ def test_same_day_counts_are_put_together_and_cleared_ones_wait(
     assert histories.start.tolist() == [0.0, 22.0]
     assert histories.end.tolist() == [22.0, 32.0]
     assert (histories.waiting.tolist(), histories.waiting_age.tolist()) == ([36.0], [32.0])
+
+
+def test_a_sample_feeds_the_forecast_and_no_total(log: Database, head: Actor) -> None:
+    learn(log, now=NOW)
+    with log.reading() as session:
+        before = facts(session, _open(session, "Hebe"))
+    with log.writing() as session:
+        sample = said(0, 0, kind=CheckKind.SAMPLE, looked=30)
+        check(session, head, _open(session, "Hebe"), sample)
+    with log.reading() as session:
+        after = facts(session, _open(session, "Hebe"))
+    assert after.next_count_on > before.next_count_on  # none of thirty had roots: it can wait
+    assert (after.rooted, after.lost, after.unrooted) == (0, 0, 200)

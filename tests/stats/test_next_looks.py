@@ -1,12 +1,14 @@
 """When to look again: the arithmetic of waiting, on cases that can be done by hand."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy.stats import beta, betabinom, binom
 
 from app.stats.failure_curves import FailureCurve, failure_nodes
 from app.stats.look_rules import LONGEST_GAP
-from app.stats.next_looks import Known, Outlook, outlook, rest_masses
+from app.stats.next_looks import Known, Outlook, Sample, outlook, rest_masses
 from app.stats.onset_curves import log_not_yet
 from app.stats.onset_trees import LOG_MEDIANS
 from app.stats.share_grids import Floats, ShareGrid
@@ -161,3 +163,37 @@ def test_a_batch_that_lingers_is_not_taken_for_a_late_one() -> None:
     assert expected(curve.remaining(np.array([60.0])), ONE) > 0.5
     free = expected(1.0 - nodes.shares * (1.0 - left), weights / weights.sum())
     assert free < 0.2
+
+
+def _two_speeds(**more: object) -> Known:
+    fast_or_slow = known(share=0.9, median=25.0, age=20.0, waiting=3.0)
+    two = {"onset_masses": np.array([0.5, 0.5]), "log_medians": np.log([25.0, 60.0])}
+    return replace(fast_or_slow, **(two | more))
+
+
+def test_a_sample_says_how_far_the_waiting_ones_have_come() -> None:
+    blank = outlook(_two_speeds())
+    many = outlook(_two_speeds(samples=(Sample(age=28.0, looked=10.0, set_in=7.0),)))
+    none = outlook(_two_speeds(samples=(Sample(age=28.0, looked=10.0, set_in=0.0),)))
+    assert many.new_by[8] > blank.new_by[8] > none.new_by[8]
+    assert many.late_after() <= blank.late_after() <= none.late_after()
+
+
+def test_a_sample_tells_nothing_where_all_is_known() -> None:
+    plain = known(share=0.5, median=28.0, age=14.0, waiting=40.0)
+    sampled = replace(plain, samples=(Sample(age=21.0, looked=5.0, set_in=5.0),))
+    assert outlook(sampled).new_by == pytest.approx(outlook(plain).new_by)
+
+
+def test_a_sample_weighs_two_speeds_by_their_binomial_odds() -> None:
+    # share 1 - 1e-9, so each waiting one sets in by day 28 with chance 1 - S(28)/S(20); the two
+    # speeds alike beforehand are weighed by the binomial of 3 of 4 (scipy.stats as reference)
+    base = _two_speeds(share_masses=ONE, shares=np.array([1.0 - 1e-9]), waiting=0.0)
+    found = outlook(
+        replace(base, samples=(Sample(age=28.0, looked=4.0, set_in=3.0),), waiting=1e-9)
+    )
+    stays = np.exp(log_not_yet(np.array([20.0, 28.0]), log_medians=np.log([25.0, 60.0]), scale=0.2))
+    chance = 1.0 - stays[1] / stays[0]
+    weight = binom.pmf(3, 4, chance)
+    expected = 1e-9 * (weight * chance).sum() / weight.sum()
+    assert found.new_by[8] == pytest.approx(expected, rel=1e-3)
