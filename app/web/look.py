@@ -3,14 +3,16 @@ and addresses of static files that change with their content.
 """
 
 import hashlib
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import Any, Final
 
 from flask import Flask
+from markupsafe import Markup
 from wtforms import Field
 from wtforms.fields import SelectFieldBase
 from wtforms.form import BaseForm
@@ -28,10 +30,11 @@ _MARK_LENGTH: Final = 12
 
 @dataclass(frozen=True, kw_only=True)
 class ErrorLine:
-    """One sentence of the error summary and the id of the input it leads to ("" for none)."""
+    """One sentence of the error summary, the id of the input it leads to ("" for none), its label."""
 
     target: str
     sentence: str
+    label: str = ""
 
 
 def fit_look(app: Flask) -> None:
@@ -59,12 +62,21 @@ def fit_look(app: Flask) -> None:
 
 
 def error_lines(form: BaseForm) -> tuple[ErrorLine, ...]:
-    """Return every error of the form in the order of its fields, those of the whole form first."""
+    """Return every error of the form in the order of its fields, those of the whole form first.
+
+    A sentence said of several fields names each.
+    """
     whole = getattr(form, "form_errors", ())
     lines = [ErrorLine(target="", sentence=str(sentence)) for sentence in whole]
     for field in form:
         lines.extend(_field_lines(field))
-    return tuple(lines)
+    times = Counter(line.sentence for line in lines)
+    return tuple(
+        replace(line, sentence=f"{line.label}: {line.sentence}")
+        if line.label and times[line.sentence] > 1
+        else line
+        for line in lines
+    )
 
 
 def is_choice(field: Field) -> bool:
@@ -110,7 +122,8 @@ def _field_lines(field: Any) -> Iterator[ErrorLine]:
     target = f"{field.id}-0" if is_choice(field) else field.id
     for sentence in field.errors:
         hidden = field.type in {"HiddenField", "CSRFTokenField"}
-        yield ErrorLine(target="" if hidden else target, sentence=str(sentence))
+        label = "" if hidden else Markup(field.label.text).striptags()
+        yield ErrorLine(target="" if hidden else target, sentence=str(sentence), label=label)
 
 
 def _content_marks(folder: Path) -> dict[str, str]:

@@ -160,6 +160,14 @@ def test_errors_stand_on_top_by_their_field_and_in_the_title(bare: Flask) -> Non
     assert page.count("Choose a plant.") == 2
 
 
+def test_one_sentence_about_two_fields_names_each_on_top(bare: Flask) -> None:
+    page = form_page(bare, plant=["Give a number."], rooted=["Give a number."])
+    assert re.findall(r'<a href="#\w+">([^<]*Give a number\.)</a>', page) == [
+        "Plant: Give a number.",
+        "Newly rooted: Give a number.",
+    ]
+
+
 def test_an_error_of_the_whole_form_is_said_without_a_link(bare: Flask) -> None:
     with bare.test_request_context("/"):
         form = SomeForm()
