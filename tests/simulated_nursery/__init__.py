@@ -17,6 +17,7 @@ from tests.simulated_nursery.batches import (
     batch_rates,
     batch_sizes,
     grow,
+    relative_days,
     share_in_time,
 )
 from tests.simulated_nursery.looks import CheckHabit, Counted, Looks, check_days, counted, given_up
@@ -57,6 +58,7 @@ __all__ = [
     "finished_counts",
     "given_up",
     "grow",
+    "relative_days",
     "share_in_time",
     "simulate",
 ]

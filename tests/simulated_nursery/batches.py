@@ -119,13 +119,13 @@ def grow(group: Group, *, habits: Habits, rng: Generator, rate: float | None = N
     median = group.median_days * np.exp(rng.normal(0.0, habits.batch_log_sd))
     return GrownBatch(
         size=size,
-        rooting_days=median * _relative_days(habits, count=will_root, rng=rng),
+        rooting_days=median * relative_days(habits, count=will_root, rng=rng),
         dying_days=_dying_days(group.habit, count=size - will_root, rng=rng),
     )
 
 
-def _relative_days(habits: Habits, *, count: int, rng: Generator) -> Floats:
-    """Days to root over the batch's median, which is 1 for every shape."""
+def relative_days(habits: Habits, *, count: int, rng: Generator) -> Floats:
+    """Return days to root over the batch's median, whose own median is 1 for every shape."""
     if habits.shape is RootingShape.WEIBULL:
         # the sd of the log of a Weibull is pi / (k sqrt 6)
         k = np.pi / (habits.log_sd * np.sqrt(6.0))
