@@ -102,6 +102,15 @@ def test_the_form_keeps_what_was_asked(sign_in: SignIn) -> None:
 
 
 @pytest.mark.usefixtures("filled")
+def test_filters_stay_folded_until_one_of_them_says_something(sign_in: SignIn) -> None:
+    client = sign_in(Role.HEAD)
+    assert '<details class="fold">' in page(client)
+    assert '<details class="fold" open>' not in page(client, status=422, **HORMONES, since="soon")
+    assert '<details class="fold" open>' in page(client, **HORMONES, genus="Hebe")
+    assert '<details class="fold" open>' in page(client, status=422, **HORMONES, genus="Salxi")
+
+
+@pytest.mark.usefixtures("filled")
 def test_each_side_opens_its_batches(sign_in: SignIn) -> None:
     client = sign_in(Role.HEAD)
     links = re.findall(r'href="(/strike-rates/batches[^"]*)"', page(client, **HORMONES))

@@ -47,6 +47,12 @@ class ComparisonForm(RateQuestionForm):
         self.one.choices = choices
         self.other.choices = choices
 
+    @property
+    def narrowed(self) -> bool:
+        """Whether one of the folded filters says something or is wrong."""
+        folded = [self[key.value] for key in RateKey if key is not RateKey.CUTTING_TYPE]
+        return any(field.data or field.errors for field in (*folded, self.day_of))
+
     @staticmethod
     def _named(args: MultiDict[str, str]) -> MultiDict[str, str]:
         return args
