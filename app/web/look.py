@@ -30,7 +30,7 @@ _MARK_LENGTH: Final = 12
 
 @dataclass(frozen=True, kw_only=True)
 class ErrorLine:
-    """One sentence of the error summary, the id of the input it leads to ("" for none), its label."""
+    """One sentence of the error summary; the id of the input it leads to, and its label."""
 
     target: str
     sentence: str
@@ -122,8 +122,13 @@ def _field_lines(field: Any) -> Iterator[ErrorLine]:
     target = f"{field.id}-0" if is_choice(field) else field.id
     for sentence in field.errors:
         hidden = field.type in {"HiddenField", "CSRFTokenField"}
-        label = "" if hidden else Markup(field.label.text).striptags()
-        yield ErrorLine(target="" if hidden else target, sentence=str(sentence), label=label)
+        text = field.label.text
+        label = text.striptags() if isinstance(text, Markup) else text
+        yield ErrorLine(
+            target="" if hidden else target,
+            sentence=str(sentence),
+            label="" if hidden else label,
+        )
 
 
 def _content_marks(folder: Path) -> dict[str, str]:
