@@ -67,18 +67,7 @@ def varying_differences(
         groups=groups,
         factor=factor,
     )
-    start = np.concatenate([plain.coefficients, np.zeros(search.count)])
-    points, variances, logs = [], [], []
-    for spread in SPREADS:
-        start, information = search.mode(start, spread=spread)
-        logs.append(search.log_marginal(start, information, spread=spread))
-        found = search.differences(start, np.asarray(np.linalg.inv(information), dtype=np.float64))
-        points.append(found[0])
-        variances.append(found[1])
-    chances = np.exp(np.array(logs) - max(logs)) * np.gradient(SPREADS)
-    chances /= chances.sum()
-    mean = chances @ np.array(points)
-    variance = chances @ (np.array(variances) + (np.array(points) - mean) ** 2)
+    mean, variance, spread = search.averaged(plain.coefficients)
     se = np.sqrt(variance)
     reach = float(student.ppf(0.5 + level / 2.0, plain.df)) * se
     return GroupDifferences(
@@ -86,7 +75,7 @@ def varying_differences(
         low=np.maximum(mean - reach, -1.0),
         high=np.minimum(mean + reach, 1.0),
         se=se,
-        spread=float(chances @ np.array(SPREADS)),
+        spread=spread,
     )
 
 
@@ -108,6 +97,23 @@ class _Search:
         self._other = self._with_deviations(other, np.full(len(rows), -0.5))
         shape = (self.count, len(rows))
         self._owned = csr_matrix((np.ones(len(rows)), (groups, rows)), shape=shape)
+
+    def averaged(self, coefficients: Floats) -> tuple[Floats, Floats, float]:
+        """Return the groups' differences and variances, and the spread, averaged over spreads."""
+        start = np.concatenate([coefficients, np.zeros(self.count)])
+        points, variances, logs = [], [], []
+        for spread in SPREADS:
+            start, information = self.mode(start, spread=spread)
+            logs.append(self.log_marginal(start, information, spread=spread))
+            covariance = np.asarray(np.linalg.inv(information), dtype=np.float64)
+            found, variance = self.differences(start, covariance)
+            points.append(found)
+            variances.append(variance)
+        chances = np.exp(np.array(logs) - max(logs)) * np.gradient(SPREADS)
+        chances /= chances.sum()
+        mean = chances @ np.array(points)
+        scatter = chances @ (np.array(variances) + (np.array(points) - mean) ** 2)
+        return mean, scatter, float(chances @ np.array(SPREADS))
 
     def mode(self, start: Floats, *, spread: float) -> tuple[Floats, Floats]:
         """Return the coefficients at the penalised mode and the information there."""
