@@ -12,7 +12,8 @@ import numpy as np
 from app.domain.comparisons_batches import LoggedBatches, Outcomes
 from app.domain.comparisons_checks import LikeWithLike, Together, like_with_like, together
 from app.domain.comparisons_designs import Held, design_columns
-from app.domain.comparisons_models import Compared, FactorFit
+from app.domain.comparisons_models import Compared, FactorFit, compared, fit_factor
+from app.domain.comparisons_questions import Factor
 from app.domain.comparisons_verdicts import MATTERS, WIDE, Verdict, verdict_of
 from app.stats.adjusted_differences import Difference
 from app.stats.comparable_shares import comparable_share
@@ -97,10 +98,35 @@ def compare(
     *,
     sides: Bools,
     outcomes: Outcomes,
+    factor: Factor,
+    correlation: float,
+) -> Comparison:
+    """Return the comparison of the batches where `sides` is true with the others.
+
+    `correlation` is that of two cuttings of one batch. Batches whose outcome is not usable are
+    counted as left out.
+    """
+    matter = compared(
+        batches,
+        sides=sides.astype(np.float64),
+        outcomes=outcomes,
+        factor=factor,
+        correlation=correlation,
+    )
+    return compare_fitted(
+        batches, sides=sides, outcomes=outcomes, matter=matter, fitted=fit_factor(matter)
+    )
+
+
+def compare_fitted(
+    batches: LoggedBatches,
+    *,
+    sides: Bools,
+    outcomes: Outcomes,
     matter: Compared,
     fitted: FactorFit | None,
 ) -> Comparison:
-    """Return the comparison of the batches where `sides` is true with the others.
+    """Return the same where the regression is there already.
 
     `matter` holds those of them whose outcome is usable, the others are counted as left out;
     `fitted` is the regression of `matter`, None where one side has no batch.

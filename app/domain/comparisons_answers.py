@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from app.domain.comparisons import Comparison, compare
+from app.domain.comparisons import Comparison, compare, compare_fitted
 from app.domain.comparisons_batches import ComparisonRecords, Outcomes, known_outcomes
 from app.domain.comparisons_genera import GenusDifference, GenusDifferences, genus_differences
 from app.domain.comparisons_models import Compared, FactorFit, compared, fit_factor
@@ -74,9 +74,9 @@ def answer_comparison(
         outcomes=known_outcomes(records.batches, fit=fit),
         correlation=correlation,
     )
-    matter = work.matter(0, 1)
+    matter = work.matter()
     fitted = fit_factor(matter)
-    whole = work.comparison(matter, fitted, levels=(0, 1))
+    whole = work.whole(matter, fitted)
     fair = fitted is not None and whole.verdict not in UNFAIR
     genera = genus_differences(matter, fitted=fitted) if fitted is not None and fair else None
     return ComparisonAnswer(
@@ -99,35 +99,36 @@ class _Work:
     outcomes: Outcomes
     correlation: float
 
-    def comparison(
-        self,
-        matter: Compared,
-        fitted: FactorFit | None,
-        *,
-        levels: tuple[int, int],
-        among: Bools | None = None,
-    ) -> Comparison:
-        """Return the comparison of two levels, `among` some of the batches only."""
-        which = self._which(*levels, among=among)
-        return compare(
+    def whole(self, matter: Compared, fitted: FactorFit | None) -> Comparison:
+        """Return the comparison of the two levels asked about, whose regression is there."""
+        which = self.records.of_either(0, 1)
+        return compare_fitted(
             self.records.batches.chosen(which),
-            sides=self.records.members[levels[0]][which],
+            sides=self.records.members[0][which],
             outcomes=self.outcomes.chosen(which),
             matter=matter,
             fitted=fitted,
         )
 
-    def compared(self, one: int, other: int, *, among: Bools | None = None) -> Comparison:
-        """Return the same, worked out from the batches alone."""
-        matter = self.matter(one, other, among=among)
-        return self.comparison(matter, fit_factor(matter), levels=(one, other), among=among)
+    def comparison(self, one: int, other: int, *, among: Bools | None = None) -> Comparison:
+        """Return the comparison of two levels, `among` some of the batches only."""
+        which = self.records.of_either(one, other)
+        if among is not None:
+            which = np.asarray(which & among)
+        return compare(
+            self.records.batches.chosen(which),
+            sides=self.records.members[one][which],
+            outcomes=self.outcomes.chosen(which),
+            factor=self.question.factor,
+            correlation=self.correlation,
+        )
 
-    def matter(self, one: int, other: int, *, among: Bools | None = None) -> Compared:
-        """Return the usable batches of two levels."""
-        which = self._which(one, other, among=among)
+    def matter(self) -> Compared:
+        """Return the usable batches of the two levels asked about."""
+        which = self.records.of_either(0, 1)
         return compared(
             self.records.batches.chosen(which),
-            sides=self.records.members[one][which].astype(np.float64),
+            sides=self.records.members[0][which].astype(np.float64),
             outcomes=self.outcomes.chosen(which),
             factor=self.question.factor,
             correlation=self.correlation,
@@ -144,13 +145,13 @@ class _Work:
         return OneGenus(
             name=name,
             leaning=genera.of(number) if genera else None,
-            alone=self.compared(0, 1, among=among),
+            alone=self.comparison(0, 1, among=among),
         )
 
     def strengths(self, strengths: Strengths) -> tuple[StrengthDifference, ...]:
         """Return each strength against the base, with the chances adjusted for all of them."""
         found = [
-            (level, self.compared(place, 2))
+            (level, self.comparison(place, 2))
             for place, level in enumerate(strengths.levels, start=3)
         ]
         told = [
@@ -170,7 +171,3 @@ class _Work:
             )
             for (level, one, difference), value in zip(told, adjusted, strict=True)
         )
-
-    def _which(self, one: int, other: int, *, among: Bools | None) -> Bools:
-        which = self.records.of_either(one, other)
-        return which if among is None else np.asarray(which & among)

@@ -38,17 +38,12 @@ def run(
     factor: Factor = Factor.HORMONE,
     correlation: float = CORRELATION,
 ) -> Comparison:
-    which = np.asarray(sides, dtype=bool)
-    outcomes = known_outcomes(batches, fit=None)
-    matter = compared(
+    return compare(
         batches,
-        sides=which.astype(float),
-        outcomes=outcomes,
+        sides=np.asarray(sides, dtype=bool),
+        outcomes=known_outcomes(batches, fit=None),
         factor=factor,
         correlation=correlation,
-    )
-    return compare(
-        batches, sides=which, outcomes=outcomes, matter=matter, fitted=fit_factor(matter)
     )
 
 
