@@ -156,7 +156,7 @@ def number_word(number: int) -> str:
 
 def bench_summary(*, late: int, due_today: int, coming: int) -> str:
     """Return what a bench holds, such as "3 batches, 1 late", for the line beside its name."""
-    parts = ((late, "late"), (due_today, "due today"), (coming, "coming"))
+    parts = ((late, "late"), (due_today, "due"), (coming, "coming"))
     total = late + due_today + coming
     said = ", ".join(f"{number:,} {word}" for number, word in parts if number)
     return f"{batch_count(total)}: {said}"
@@ -177,7 +177,7 @@ def _as_learned(outlook: KeptOutlook, *, dates: DueDates, today: date, standing:
     expected = expected_words(outlook, on=on, today=today, standing=standing)
     if due_for(dates, today=today) is DueFor.COUNT:
         count = "count due" if standing.counted_on else "first count due"
-        return f"{count}: {expected}; {reason_words(outlook, on=on)}"
+        return f"{count}: {expected}; {reason_words(outlook, on=on, today=today)}"
     every = (dates.look_on - (standing.last_looked_on or dates.stuck_on)).days
     why = "weekly look" if every == DAYS_PER_WEEK else f"look every {every} days"
     return f"{why}: {_LOOK_FOR}; {FINISH if outlook.finish else expected}"

@@ -14,6 +14,7 @@ from app.stats.look_rules import BUDGET, LONGEST_GAP
 
 WEEK: Final = 7
 TOO_LONG: Final = "rooted ones are standing too long"
+SOON_TOO_LONG: Final = "rooted ones will be standing too long"
 FINISH: Final = "few more expected: time to finish?"
 
 
@@ -66,14 +67,15 @@ def expected_words(outlook: KeptOutlook, *, on: date, today: date, standing: Sta
     return f"{_about(outlook.new_on(on))} more {when}"
 
 
-def reason_words(outlook: KeptOutlook, *, on: date) -> str:
+def reason_words(outlook: KeptOutlook, *, on: date, today: date) -> str:
     """Return why a count is due on that day: rooted ones standing too long, or how long ago."""
     if outlook.finish:
         return FINISH
     if outlook.cost_on(on) < 0.0:
         return f"{LONGEST_GAP // WEEK} weeks without a count"
     days = floor(outlook.waited_on(on) / max(outlook.new_on(on), 1.0) + 0.5)
-    return TOO_LONG if days < 1 else f"{TOO_LONG}, {_days(days)} on average"
+    words = TOO_LONG if on <= today else SOON_TOO_LONG
+    return words if days < 1 else f"{words}, {_days(days)} on average"
 
 
 def _in_ten(share: float) -> str:

@@ -132,4 +132,4 @@ def test_the_heading_is_a_sentence(late: int, due_today: int, sentence: str) -> 
 
 def test_a_bench_is_summed_up() -> None:
     assert bench_summary(late=1, due_today=0, coming=2) == "3 batches: 1 late, 2 coming"
-    assert bench_summary(late=0, due_today=1, coming=0) == "1 batch: 1 due today"
+    assert bench_summary(late=0, due_today=1, coming=0) == "1 batch: 1 due"

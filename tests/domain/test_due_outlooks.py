@@ -78,11 +78,17 @@ def test_a_day_to_come_is_then() -> None:
 
 def test_why_now() -> None:
     # 20 a day, ten days long: 200 days stood by 20 cuttings are ten each
-    assert reason_words(outlook(*[20.0] * 60, days_ago=9), on=TODAY) == (
+    many = outlook(*[20.0] * 60, days_ago=9)
+    assert reason_words(many, on=TODAY, today=TODAY) == (
         "rooted ones are standing too long, 10 days on average"
     )
-    assert reason_words(outlook(*[0.1] * 60, days_ago=28), on=TODAY) == "4 weeks without a count"
-    assert reason_words(outlook(0.1, finish=True), on=TODAY) == "few more expected: time to finish?"
+    assert reason_words(many, on=TODAY + timedelta(days=2), today=TODAY) == (
+        "rooted ones will be standing too long, 12 days on average"
+    )
+    few = outlook(*[0.1] * 60, days_ago=28)
+    assert reason_words(few, on=TODAY, today=TODAY) == "4 weeks without a count"
+    done = outlook(0.1, finish=True)
+    assert reason_words(done, on=TODAY, today=TODAY) == "few more expected: time to finish?"
 
 
 def test_what_it_rests_on() -> None:
