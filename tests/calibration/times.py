@@ -1,7 +1,7 @@
 """Days to root of a genus and cutting type, by how many of its batches are finished."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 import numpy as np
@@ -9,6 +9,9 @@ from numpy.random import Generator
 
 from app.domain.nursery_fits import fit_nursery
 from app.domain.rooting_times import RootingDay, rooting_times
+from app.stats.histories import Histories
+from app.stats.share_grids import Floats
+from app.stats.trees import Ints
 from tests.calibration.pages import records_of
 from tests.calibration.tables import Claim, Table, percent
 from tests.calibration.tallies import Tally
@@ -34,17 +37,24 @@ _DRAWS: Final = 200_000
 
 @dataclass(frozen=True, kw_only=True)
 class TimeScores:
-    """Relative errors (as logs of days) of the half and the nine-tenths day, limits included."""
+    """Relative errors (as logs of days) of the half and the nine-tenths day, limits included.
 
-    half: Tally
-    nine_tenths: Tally
+    `days_seen` is the plain median of the days on which cuttings were found rooted, with limits
+    as for cuttings that root each by itself.
+    """
+
+    half: Tally = field(default_factory=Tally)
+    nine_tenths: Tally = field(default_factory=Tally)
+    days_seen: Tally = field(default_factory=Tally)
 
 
 def scores(*, shape: RootingShape, runs: int, rng: Generator) -> dict[str, TimeScores]:
     """Return the scores by number of finished batches with roots of the genus and type."""
     habits = Habits(shape=shape)
     late = _nine_tenths_of_median(habits, rng)
-    found = {name: TimeScores(half=Tally(), nine_tenths=Tally()) for name in CLASSES}
+    found = {
+        name: TimeScores(half=Tally(), nine_tenths=Tally(), days_seen=Tally()) for name in CLASSES
+    }
     for _ in range(runs):
         _one_nursery(found, habits=habits, late=late, rng=rng)
     return found
@@ -74,6 +84,23 @@ def _one_nursery(
         mine = found[_class_of(times.finished)]
         _add(mine.half, times.half, median)
         _add(mine.nine_tenths, times.nine_tenths, median * late)
+        seen = _days_seen(batches.histories, np.flatnonzero(group_of == place))
+        if len(seen):
+            _add(mine.days_seen, _plain_median(seen), median)
+
+
+def _days_seen(histories: Histories, places: Ints) -> Floats:
+    """Days on which each rooted cutting of the finished ones among these batches was found."""
+    mine = np.isin(histories.cluster, places) & histories.settled[histories.cluster]
+    return np.sort(np.repeat(histories.end[mine], histories.onsets[mine].astype(int)))
+
+
+def _plain_median(days: Floats) -> RootingDay:
+    """The middle day with limits from the ranks, as for independent cuttings."""
+    reach = 1.96 * np.sqrt(len(days)) / 2.0
+    ranks = len(days) / 2.0 + np.array([0.0, -reach, reach])
+    middle, low, high = days[np.clip(np.round(ranks).astype(int), 0, len(days) - 1)]
+    return RootingDay(day=float(middle), low=float(low), high=float(high))
 
 
 def _groups(rng: Generator) -> list[Group]:
@@ -117,6 +144,8 @@ def make(runs: int, seed: int) -> Iterator[Table]:
                     percent(one.half.coverage, decimals=1),
                     percent(one.nine_tenths.rmse),
                     percent(one.nine_tenths.coverage, decimals=1),
+                    percent(one.days_seen.rmse),
+                    percent(one.days_seen.coverage, decimals=1),
                 )
             )
         yield Table(
@@ -127,6 +156,8 @@ def make(runs: int, seed: int) -> Iterator[Table]:
                 "half rooted, error",
                 "coverage",
                 "nine tenths rooted, error",
+                "coverage",
+                "median of days seen, error",
                 "coverage",
             ),
             rows=tuple(rows),
