@@ -60,7 +60,8 @@ def beta_kernel(grid: ShareGrid, *, concentration: float) -> Floats:
     a = (k * grid.middles)[:, None]
     b = (k * (1.0 - grid.middles))[:, None]
     below = betainc(a, b, grid.edges[None, :])
-    above = betainc(b, a, 1.0 - grid.edges[None, :])
+    # I_1-e(b, a): the bins are the same from both ends, so this is I_e(a, b) turned round.
+    above = below[::-1, ::-1]
     kernel = np.where(below[:, 1:] < 0.5, np.diff(below, axis=1), -np.diff(above, axis=1))
     kernel = np.maximum(kernel, 1e-300)
     return np.asarray(kernel / kernel.sum(axis=1, keepdims=True))

@@ -7,6 +7,7 @@ Probabilistic Reasoning in Intelligent Systems, chapter 4 (from memory).
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,11 +32,14 @@ class Join:
 
     def gather(self, messages: Floats) -> Floats:
         """Return the sum of the children's log messages for each parent, shape (count, bins)."""
+        return np.asarray(self._sums @ messages)
+
+    @cached_property
+    def _sums(self) -> csr_matrix:
+        # A search gathers over the same join hundreds of times.
         children = np.arange(len(self.parents))
-        matrix = csr_matrix(
-            (self.weights, (self.parents, children)), shape=(self.count, len(self.parents))
-        )
-        return np.asarray(matrix @ messages)
+        shape = (self.count, len(self.parents))
+        return csr_matrix((self.weights, (self.parents, children)), shape=shape)
 
 
 def plain_join(parents: Ints, *, count: int) -> Join:
