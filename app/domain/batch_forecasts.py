@@ -12,7 +12,7 @@ from app.domain.fit_records import BatchToForecast
 from app.domain.nursery_fits import NurseryFit
 from app.domain.outcomes import CheckCounts, Standing
 from app.domain.outlooks import known_of_batch, times_are_known
-from app.domain.strike_rates_words import batches, percent, range_words
+from app.domain.strike_rates_words import batches, bounds_words, percent, range_words
 from app.stats.next_looks import Outlook, outlook, rest_masses
 
 DRAWN_SHARE: Final = 0.9
@@ -85,11 +85,11 @@ def batch_forecast(
 
 def forecast_sentences(forecast: BatchForecast, *, genus: str) -> tuple[str, ...]:
     """Return the expected strike, what it leans on, and what is still to come, in words."""
-    worst, best = percent(forecast.worst_share), percent(forecast.best_share)
+    bounds = bounds_words(forecast.worst_share, high=forecast.best_share)
     strike = (
         f"Expected strike {percent(forecast.share)}"
         f" ({range_words(forecast.low_share, high=forecast.high_share)});"
-        f" at worst {worst}, at best {best}."
+        f" {bounds}."
     )
     return tuple(s for s in (strike, _leaning(forecast, genus), _to_come(forecast)) if s)
 

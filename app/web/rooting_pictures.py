@@ -12,7 +12,7 @@ from app.stats.step_estimates import StepEstimate
 
 WIDTH: Final = 480
 HEIGHT: Final = 250
-LEFT: Final = 48
+LEFT: Final = 58
 RIGHT: Final = 466
 TOP: Final = 12
 FLOOR: Final = 204

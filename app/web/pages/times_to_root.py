@@ -55,8 +55,6 @@ def _one(fit: "NurseryFit", *, genus_id: int, genus: str, kind: str | None) -> R
 
     records = read_rooting_records(db(), genus_id=genus_id, cutting_type=kind)
     told = told_group(fit, records, genus_id=genus_id, genus=genus, kind=kind)
-    if told is None:
-        raise NotFound(f"No batch of {genus} of this type is in the log yet.")
     return render_template("times_to_root/show.html", genus=genus, kind=kind, told=told)
 
 
