@@ -8,6 +8,8 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from importlib.util import find_spec
+from pathlib import Path
+from shutil import copyfile
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -15,14 +17,20 @@ from flask import Flask
 from sqlalchemy import select, update
 from waitress import create_server, wasyncore
 
+from app import create_app
+from app.clock import FixedClock
 from app.domain.people import Role
 from app.services.passwords import hash_password
+from app.services.sign_in import begin_session
+from app.settings import Settings
 from app.store.models.accounts import Account
 from app.store.models.people import Person
 from app.store.session import Database
+from tests.conftest import NOW
+from tests.journeys.told_log import WRONG_SHEET, tell_small_log
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser, Page
+    from playwright.sync_api import Browser, BrowserContext, Page
 
 NAMES = ("chromium", "chromium-browser", "google-chrome", "chrome", "msedge")
 FLAGS = (
@@ -74,8 +82,11 @@ class Site:
     url: str
     browser: "Browser"
     troubles: list[str] = field(default_factory=list)
+    contexts: list["BrowserContext"] = field(default_factory=list)
 
-    def open_page(self, *, size: dict[str, int] | None = None, javascript: bool = True) -> "Page":
+    def open_page(
+        self, *, size: dict[str, int] | None = None, javascript: bool = True, **more: Any
+    ) -> "Page":
         """Return a page of its own browser session; Chromium's complaints are collected."""
         context = self.browser.new_context(
             viewport=size or DESK,  # type: ignore[arg-type]
@@ -83,13 +94,20 @@ class Site:
             java_script_enabled=javascript,
             base_url=self.url,
             locale="en-GB",
+            **more,
         )
+        self.contexts.append(context)
         page = context.new_page()
         page.set_default_timeout(10_000)
         page.on("console", self._heard)
         page.on("pageerror", lambda error: self.troubles.append(f"{page.url}: {error}"))
         page.on("request", self._asked)
         return page
+
+    def close(self) -> None:
+        """Close every browser session that was opened on it."""
+        for context in self.contexts:
+            context.close()
 
     def _heard(self, message: Any) -> None:
         # A form that is shown again comes as 422, which Chromium calls an error.
@@ -140,8 +158,7 @@ def site(guarded_app: Flask, chromium: "Browser") -> Iterator[Site]:
     with served(guarded_app) as url:
         site = Site(url=url, browser=chromium)
         yield site
-        for context in chromium.contexts:
-            context.close()
+        site.close()
     assert site.troubles == []
 
 
@@ -166,3 +183,65 @@ def _name(database: Database, role: Role) -> str:
     with database.reading() as session:
         query = select(Person.name).join(Account, Account.person_id == Person.id)
         return str(session.scalars(query.where(Account.role == role)).one())
+
+
+@dataclass(frozen=True, kw_only=True)
+class Opened:
+    """A served log that stays as it is, and a page of it on which its head is signed in."""
+
+    site: Site
+    page: "Page"
+
+
+@pytest.fixture(scope="session")
+def told(
+    migrated_file: Path, tmp_path_factory: pytest.TempPathFactory, chromium: "Browser"
+) -> Iterator[Opened]:
+    """A small log with something on every page, and a sheet that waits for being looked over."""
+    folder = tmp_path_factory.mktemp("told")
+    app = _app_on(migrated_file, folder)
+    tell_small_log(app.extensions["strikewell"].database)
+    sheet = folder / "notebook 2026.csv"
+    sheet.write_text(WRONG_SHEET, encoding="utf-8")
+    with _opened(app, chromium) as opened:
+        opened.page.goto("/records/import")
+        opened.page.get_by_label("Sheet").set_input_files(sheet)
+        opened.page.get_by_role("button", name="Read it and show what it would do").click()
+        opened.page.wait_for_url("**/records/import/1")
+        yield opened
+
+
+@pytest.fixture(scope="session")
+def fresh(
+    migrated_file: Path, tmp_path_factory: pytest.TempPathFactory, chromium: "Browser"
+) -> Iterator[Opened]:
+    """A log in which nothing was ever entered."""
+    with _opened(_app_on(migrated_file, tmp_path_factory.mktemp("fresh")), chromium) as opened:
+        yield opened
+
+
+def _app_on(migrated_file: Path, folder: Path) -> Flask:
+    copyfile(migrated_file, folder / "strikewell.db")
+    settings = Settings(data=folder, secret_key="for tests only")
+    return create_app(settings, clock=FixedClock(NOW))
+
+
+@contextmanager
+def _opened(app: Flask, chromium: "Browser") -> Iterator[Opened]:
+    """Serve a log and open a page of it as its head, without going through the door."""
+    database = app.extensions["strikewell"].database
+    with database.writing() as session:
+        token = begin_session(session, account_id=1, now=NOW)
+    client = app.test_client()
+    with client.session_transaction() as cookie:
+        cookie["_user_id"] = token
+    kept = client.get_cookie(app.config["SESSION_COOKIE_NAME"])
+    assert kept is not None
+    with served(app) as url:
+        site = Site(url=url, browser=chromium)
+        # Pages that glide to where the focus is would be looked at on the way there.
+        page = site.open_page(reduced_motion="reduce")
+        page.context.add_cookies([{"name": kept.key, "value": kept.value, "url": url}])
+        yield Opened(site=site, page=page)
+        site.close()
+    database.close()

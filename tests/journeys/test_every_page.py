@@ -1,0 +1,145 @@
+"""Every page that a head can open, at three widths: on a small log and on a fresh one.
+
+The routes are taken from the application itself, so that a new page is tried without being named;
+only where an address needs the id of a record does the table below give one.
+"""
+
+import re
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Error
+
+from app import create_app
+from app.settings import Settings
+from tests.journeys import told_log
+from tests.journeys.conftest import Opened
+from tests.journeys.page_rules import BY_THE_BENCH, TARGET, page_faults
+
+pytestmark = pytest.mark.browser
+
+# What stands for the id of a record, by how the address begins.
+IDS = {
+    "/batches/<code>": told_log.STORY,
+    "/benches/<int:bench_id>": "1",
+    "/check-plans/genera/<int:genus_id>": "1",
+    "/checks/<int:check_id>": "1",
+    "/containers/<int:container_id>": "1",
+    "/genera/<name>": "Hebe",
+    "/lost-causes/<int:cause_id>": "1",
+    "/method-cards/<int:card_id>": "1",
+    "/mixes/<int:mix_id>": "1",
+    "/people/<key>": "key-of-trainee",
+    "/plant-names/<int:plant_name_id>": "1",
+    "/records/export/<kind>": "batches",
+    "/records/import/<int:stage_id>": "1",
+    "/stock-plants/<code>": "S-0001",
+    "/strike-rates/sheet.<ending>": "csv",
+    "/times-to-root/<int:genus_id>": "1",
+}
+# Other states of the same pages.
+MORE = (
+    "/?order=cost",
+    f"/batches/{told_log.UNSEEN}",
+    f"/batches/{told_log.VOID}",
+    f"/batches/{told_log.VOID}/checks/new",
+    f"/batches/{told_log.FINISHED}",
+    f"/batches/{told_log.FINISHED}/checks/new",
+    f"/batches/{told_log.CLEARED}",
+    f"/batches/{told_log.RESTUCK}",
+    f"/batches/{told_log.LINED_OUT}",
+    f"/batches/new?like={told_log.STORY}&again=yes",
+    "/batches?state=late",
+    "/batches?q=nothing+like+it",
+    "/checks/3",
+    "/checks/new?code=26-9999",
+    "/mixes/1?litres=600",
+    "/no-such-page",
+    "/people/key-of-head",
+    "/records/import/1?show=new",
+    "/search?q=hebe",
+    "/search?q=nothing+like+it",
+    f"/stock-plants/{told_log.HELD}",
+    f"/stock-plants/{told_log.DISCARDED}",
+    "/strike-rates?by=genus&and=month",
+    "/strike-rates?by=plant",
+    "/strike-rates?by=genus&genus=Zelkova",
+    "/strike-rates?by=genus&since=never",
+    "/strike-rates/batches?genus=Hebe",
+    "/strike-rates/compare?by=hormone&one=IBA+talc+1000+ppm&other=IBA+talc+3000+ppm",
+    "/strike-rates/compare?by=hormone&one=IBA+talc+1000+ppm&other=IBA+talc+1000+ppm",
+    "/strike-rates/standing-out?by=person",
+    "/strike-rates/standing-out?since=never",
+    "/strike-rates/worked-out?genus=Hebe",
+)
+# Where a wet thumb works.
+BENCH_SIDE = re.compile(r"^/(\?.*)?$|^/batches/new|^/batches/[^/]+/checks/new|^/checks/new|/walk$")
+
+
+def _routes() -> list[str]:
+    app = create_app(Settings(data=Path("nowhere"), secret_key="for tests only", testing=True))
+    rules = [rule for rule in app.url_map.iter_rules() if rule.endpoint != "static"]
+    return sorted(rule.rule for rule in rules if "GET" in (rule.methods or ()))
+
+
+def _address(route: str) -> str:
+    for begins, example in IDS.items():
+        if route.startswith(begins):
+            return re.sub(r"<[^>]*>", example, begins) + route.removeprefix(begins)
+    return route
+
+
+TOLD = (*map(_address, _routes()), *MORE)
+FRESH = [route for route in _routes() if "<" not in route]
+
+
+def _faults(opened: Opened, address: str) -> list[str]:
+    opened.site.troubles.clear()
+    try:
+        answer = opened.page.goto(address)
+    except Error as error:
+        # A sheet or a backup is no page.
+        assert "Download is starting" in error.message
+        return []
+    assert answer is not None
+    if "text/html" not in answer.headers["content-type"]:
+        return []
+    least = BY_THE_BENCH if BENCH_SIDE.search(address) else TARGET
+    return [*page_faults(opened.page, least=least), *opened.site.troubles]
+
+
+@pytest.mark.parametrize("address", TOLD)
+def test_pages_of_a_small_log(told: Opened, address: str) -> None:
+    assert "<" not in address, f"Give {address} an id in the table above."
+    faults = _faults(told, address)
+    assert not faults, "\n".join(faults)
+
+
+@pytest.mark.parametrize("address", FRESH)
+def test_pages_of_a_fresh_log(fresh: Opened, address: str) -> None:
+    faults = _faults(fresh, address)
+    assert not faults, "\n".join(faults)
+
+
+def test_the_rules_find_what_they_are_for(fresh: Opened) -> None:
+    fresh.page.goto("/sign-in")
+    fresh.page.evaluate(
+        """() => {
+            const main = document.querySelector("main");
+            main.innerHTML = "<h1>One</h1><h1>Two</h1><p><a href='/'>.</a></p><img src='https://elsewhere.example/x'>"
+                + "<div class='far'>far too wide</div><button>unseen ring</button>";
+            main.querySelector(".far").style.width = "2000px";
+            main.querySelector("button").style.outline = "none";
+        }"""
+    )
+    faults = "\n".join(page_faults(fresh.page))
+    for fault in (
+        "320 px: 20",
+        "2 headings",
+        "not 24",
+        "image-alt",
+        "not show that it has the focus",
+    ):
+        assert fault in faults
+    assert "elsewhere.example" in "".join(fresh.site.troubles)
+    fresh.site.troubles.clear()

@@ -1,0 +1,110 @@
+"""The main forms when they are refused: the sentence, the typed text kept, and a page in order.
+
+WCAG 2.2, success criteria 3.3.1 (what is wrong is said in words) and 3.3.3 (and what to put there).
+"""
+
+from dataclasses import dataclass, field
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.journeys import told_log
+from tests.journeys.conftest import Opened
+from tests.journeys.page_rules import BY_THE_BENCH, TARGET, page_faults
+
+pytestmark = pytest.mark.browser
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wrong:
+    """A form filled in wrongly: texts by the name of their field, and a sentence it leads to."""
+
+    address: str
+    said: str
+    typed: dict[str, str] = field(default_factory=dict)
+    least: int = TARGET
+
+
+FORMS = (
+    Wrong(
+        address="/batches/new",
+        typed={"plant": "Hebe 'Great Orme'", "stuck": "many", "taken": "x", "stuck_on": "31/2"},
+        said="number stuck: give a number",
+        least=BY_THE_BENCH,
+    ),
+    Wrong(
+        address="/batches/new",
+        typed={"plant": "Zelkova serata", "stuck": "96"},
+        said="new",
+        least=BY_THE_BENCH,
+    ),
+    Wrong(
+        address=f"/batches/{told_log.STORY}/checks/new",
+        typed={"rooted": "500", "lost-0-number": "2", "checked_on": "-1"},
+        said="choose what they were lost to",
+        least=BY_THE_BENCH,
+    ),
+    Wrong(
+        address=f"/batches/{told_log.STORY}/checks/new",
+        typed={"rooted": "500"},
+        said="leave 62 of 96 unrooted",
+        least=BY_THE_BENCH,
+    ),
+    Wrong(
+        address=f"/batches/{told_log.STORY}/checks/new",
+        typed={"rooted": "10", "unrooted_counted": "40"},
+        said="missing",
+        least=BY_THE_BENCH,
+    ),
+    Wrong(
+        address=f"/batches/{told_log.STORY}/edit", typed={"stuck": "20"}, said="34 rooted and lost"
+    ),
+    Wrong(address=f"/batches/{told_log.STORY}/void", said="why"),
+    Wrong(address=f"/batches/{told_log.STORY}/move", said="where it stands"),
+    Wrong(
+        address=f"/batches/{told_log.STORY}/check-plan", typed={"look_every_days": "x"}, said="days"
+    ),
+    Wrong(address="/benches/1/walk", typed={"walked_on": "soon"}, said="day", least=BY_THE_BENCH),
+    Wrong(address="/benches/new", said="name"),
+    Wrong(address="/check-plans/genera/new", said="genus"),
+    Wrong(
+        address="/checks/1/correct", typed={"rooted": "90", "reason": "again"}, said="13 november"
+    ),
+    Wrong(address="/checks/1/withdraw", said="why"),
+    Wrong(address="/containers/new", typed={"plugs": "x"}, said="whole number"),
+    Wrong(address="/hormones/new", typed={"hormone": "1000 ppm"}, said="substance"),
+    Wrong(address="/lost-causes/new", said="name"),
+    Wrong(address="/method-cards/new", typed={"length": "long"}, said="in cm"),
+    Wrong(address="/mixes/new", typed={"parts": "bark two"}, said="part"),
+    Wrong(address="/nursery", typed={"name": "", "zone": "Nowhere"}, said="zone"),
+    Wrong(address="/own-password", typed={"password": "x", "new_password": "y"}, said="password"),
+    Wrong(address="/people/new", said="name"),
+    Wrong(address="/plant-names/new", typed={"plant": "hebe Great Orme'"}, said="quotation mark"),
+    Wrong(address="/records/import", said="sheet"),
+    Wrong(address="/stock-plants/new", typed={"plants": "none", "came_on": "soon"}, said="plant"),
+    Wrong(address="/stock-plants/S-0001/discard", said="why"),
+    Wrong(address="/change-person", typed={"password": "wrong"}, said="name"),
+    Wrong(address="/sign-in", typed={"name": "Ines Farrow", "password": "wrong"}, said="password"),
+)
+
+
+@pytest.mark.parametrize("wrong", FORMS, ids=lambda wrong: f"{wrong.address} {wrong.typed}")
+def test_a_refused_form(told: Opened, wrong: Wrong) -> None:
+    page = told.page
+    told.site.troubles.clear()
+    # What was typed into the same form before would come back.
+    page.evaluate("sessionStorage.clear()")
+    page.goto(wrong.address)
+    page.evaluate("document.querySelectorAll('details').forEach(fold => { fold.open = true; })")
+    for name, text in wrong.typed.items():
+        page.locator(f"main [name='{name}']").fill(text)
+    page.locator("main form .acts button").first.click()
+    summary = page.locator(".summary")
+    expect(summary).to_be_focused()
+    expect(summary).to_contain_text(wrong.said, ignore_case=True)
+    assert page.title().startswith("Error: ")
+    for name, text in wrong.typed.items():
+        if "password" not in name:
+            expect(page.locator(f"main [name='{name}']")).to_have_value(text)
+    faults = [*page_faults(page, least=wrong.least), *told.site.troubles]
+    assert not faults, "\n".join(faults)

@@ -1,0 +1,201 @@
+"""A small log that has something on every page, told through the services."""
+
+from dataclasses import dataclass, replace
+from typing import Any, Final
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from app.domain.batch_moves import MoveEntry
+from app.domain.batches import SourceKind, SourceLine
+from app.domain.benches import BenchEntry
+from app.domain.check_plans import CheckPlan, PlanLevel
+from app.domain.cutting_types import CuttingType
+from app.domain.hormones import parse_hormone
+from app.domain.outcomes import CheckKind, Ending
+from app.domain.people import Actor, Role
+from app.domain.stock_plants import Origin, StockPlantEntry, StockPlantState
+from app.services.batch_moves import move_batch
+from app.services.batches import void_batch
+from app.services.bench_walks import walk_bench
+from app.services.benches import add_bench, close_bench
+from app.services.check_plans import PlanPlace, set_plan
+from app.services.checks import withdraw_check
+from app.services.fits import learn
+from app.services.people import PersonEntry, add_person
+from app.services.plant_names import keep_plant_name, resolve_plant
+from app.services.starting_data import load_starting_data
+from app.services.stock_plants import add_stock_plant, discard_stock_plant
+from app.store.models.genera import Genus
+from app.store.models.mixes import MixVersion
+from app.store.session import Database
+from tests.conftest import NOW, TODAY
+from tests.services.batch_records import days_ago
+from tests.services.check_records import Stuck, check, correct, lost, said, stick
+
+STORY: Final = "26-0001"
+"""Counted, corrected, sampled, with a check withdrawn; late."""
+UNSEEN: Final = "26-0002"
+"""Never looked at; stands on two benches."""
+VOID: Final = "26-0003"
+FINISHED: Final = "26-0004"
+CLEARED: Final = "26-0005"
+LINED_OUT: Final = "26-0006"
+RESTUCK: Final = "26-0007"
+HELD: Final = "S-0002"
+"""A stock plant on hold."""
+DISCARDED: Final = "S-0003"
+
+WRONG_SHEET: Final = """batch,plant,stuck_on,stuck,bench,checked_on,rooted,lost,lost_cause,weather
+C1,Prunus domestica,2026-05-01,100,Bench 9,2026-06-01,30,4,basal rot,dry
+C2,Prunus domestica,2026-05-32,100,,,,,,
+C1,,,,,2026-06-20,130,,,
+"""
+
+_HEBE: Final = "Hebe 'Great Orme'"
+_LONGEST: Final = "Chamaecyparis lawsoniana 'Wissel's Saguaro'"
+
+
+def tell_small_log(database: Database) -> None:
+    """Tell it, and learn what its batches teach."""
+    head = Actor(person_id=1, person_key="key-of-head", name="Ines Farrow", role=Role.HEAD)
+    trainee = replace(head, person_id=2, person_key="key-of-trainee", role=Role.TRAINEE)
+    with database.writing() as session:
+        load_starting_data(session, now=NOW)
+        teller = _Teller(session=session, head=head, trainee=trainee)
+        teller.tell_places()
+        teller.tell_stock_plants()
+        teller.tell_batches()
+        teller.tell_endings()
+        teller.tell_seasons()
+        teller.tell_plans()
+    learn(database, now=NOW)
+
+
+@dataclass(kw_only=True)
+class _Teller:
+    """Writes the small log, a chapter at a time."""
+
+    session: Session
+    head: Actor
+    trainee: Actor
+
+    def tell_places(self) -> None:
+        for name in ("Mist bench 2", "Cold frame by the north wall", "Old bench"):
+            entry = BenchEntry(name=name, capacity_trays=24)
+            add_bench(self.session, actor=self.head, now=NOW, entry=entry)
+        close_bench(self.session, actor=self.head, now=NOW, bench_id=3)
+        person = PersonEntry(name="Wilhelmina Featherstonehaugh", notes="comes on Saturdays")
+        add_person(self.session, actor=self.head, now=NOW, entry=person)
+
+    def tell_stock_plants(self) -> None:
+        hebe = self.plant(_HEBE)
+        for more in (
+            {"bench_id": 2, "plants": 12, "rest_weeks": 6, "expected_per_plant": 8.0},
+            {"state": StockPlantState.ON_HOLD, "state_reason": "spots on the leaves"},
+            {"origin": Origin.BOUGHT_IN, "supplier": "Farrow and Quill", "came_on": days_ago(400)},
+        ):
+            entry = StockPlantEntry(plant_name_id=hebe, **more)  # type: ignore[arg-type]
+            kept = {"session": self.session, "actor": self.head, "today": TODAY, "now": NOW}
+            add_stock_plant(**kept, entry=entry)  # type: ignore[arg-type]
+        discard_stock_plant(
+            self.session,
+            actor=self.head,
+            now=NOW,
+            today=TODAY,
+            stock_plant_id=3,
+            version=1,
+            discarded_on=days_ago(3),
+            reason="virus",
+        )
+
+    def tell_batches(self) -> None:
+        source = SourceLine(kind=SourceKind.STOCK_PLANT, stock_plant_id=1, number=96)
+        story = self.stick(
+            _HEBE,
+            sources=(source,),
+            bench_id=1,
+            cutting_type=CuttingType.SEMI_RIPE,
+            hormone=parse_hormone("IBA talc 1000 ppm"),
+            container_id=1,
+            mix_version_id=self.session.scalar(select(MixVersion.id).limit(1)),
+            cover="mist",
+            bottom_heat_c=18.0,
+            notes="Cut early, before the sun.",
+        )
+        first = self.check(story, said(21, 12, lost=lost(4)))
+        correct(self.session, self.head, first, said(21, 10, lost=lost(4)))
+        self.check(story, said(16, 3, kind=CheckKind.SAMPLE, looked=10))
+        again = self.check(story, said(14, 9, note="the left tray twice"))
+        withdraw_check(
+            self.session,
+            actor=self.head,
+            now=NOW,
+            check_id=again.check_id,
+            version=again.version,
+            reason="counted twice",
+        )
+        self.check(story, said(12, 20, callused=30))
+        unseen = self.stick(_LONGEST, bench_id=1, stuck_on=days_ago(9), trays=2, stuck=168)
+        moved = MoveEntry(to_bench_id=2, moved_on=days_ago(2), trays=1)
+        kept = {"actor": self.head, "today": TODAY, "now": NOW}
+        move_batch(self.session, **kept, batch_id=unseen.id, entry=moved)  # type: ignore[arg-type]
+
+    def tell_endings(self) -> None:
+        twice = self.stick(_HEBE, bench_id=1)
+        void_batch(
+            self.session,
+            actor=self.head,
+            today=TODAY,
+            now=NOW,
+            batch_id=twice.id,
+            reason="entered twice",
+        )
+        self.check(self.stick("Cistus × purpureus"), said(2, 70, lost=lost(26, "grey mould")))
+        cleared = self.stick("+Laburnocytisus 'Adamii'", bench_id=1)
+        ending = {"ending": Ending.CLEARED_UNROOTED, "ending_cause": "bench needed"}
+        self.check(cleared, said(1, 30, **ending))
+        hardwood = {"cutting_type": CuttingType.HARDWOOD, "taken_on": days_ago(20)}
+        self.stick("Forsythia × intermedia", stuck_on=days_ago(18), bench_id=2, **hardwood)
+        self.stick("Cistus × purpureus", stuck_on=days_ago(30), restuck_from_id=4, bench_id=2)
+
+    def tell_seasons(self) -> None:
+        """Finish enough batches, by two ways and three people, to learn from."""
+        ways = ("IBA talc 1000 ppm", "IBA talc 3000 ppm", "none")
+        for number in range(18):
+            plant = (_HEBE, "Salvia officinalis", "Cistus × purpureus")[number % 3]
+            age = 90 + 23 * number
+            batch = self.stick(
+                plant,
+                stuck=60,
+                stuck_on=days_ago(age),
+                cutting_type=CuttingType.SEMI_RIPE if number % 2 else CuttingType.SOFTWOOD,
+                hormone=parse_hormone(ways[number % 3 if number % 5 else 0]),
+                bench_id=1 + number % 2,
+                stuck_by_id=1 + number % 3,
+            )
+            self.check(batch, said(age - 24, 8 + number % 7, lost=lost(3)))
+            self.check(batch, said(age - 38, 20 - number % 4, lost=lost(2, "dried out")))
+            self.check(batch, said(age - 66, 6, ending=Ending.DUMPED))
+
+    def tell_plans(self) -> None:
+        for place in (
+            PlanPlace(level=PlanLevel.GENUS, genus_id=self.genus_id("Hebe")),
+            PlanPlace(level=PlanLevel.BATCH, batch_id=2),
+        ):
+            plan = CheckPlan(look_every_days=5, first_count_day=28)
+            set_plan(self.session, actor=self.head, now=NOW, place=place, version=0, plan=plan)
+        walk_bench(self.session, actor=self.trainee, today=TODAY, now=NOW, bench_id=2)
+
+    def plant(self, typed: str) -> int:
+        name = resolve_plant(self.session, typed=typed).name
+        return keep_plant_name(self.session, actor=self.head, now=NOW, name=name)
+
+    def genus_id(self, name: str) -> int:
+        return self.session.scalars(select(Genus.id).where(Genus.name == name)).one()
+
+    def stick(self, typed: str, **more: Any) -> Stuck:
+        return stick(self.session, self.head, plant=self.plant(typed), **more)
+
+    def check(self, batch: Stuck, entry: Any) -> Any:
+        return check(self.session, self.trainee, batch, entry)
