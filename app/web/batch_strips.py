@@ -114,16 +114,10 @@ def day_strip(
     counts = [step for step in steps if step.check.kind is CheckKind.COUNTED]
     present = None if ended_on else today
     expected = [(place(day), _height(number, stuck=stuck)) for day, number in ahead]
+    bars = (_bar(step.standing, x=place(step.check.checked_on)) for step in counts)
     return DayStrip(
-        bars=(
-            _bar(Standing(stuck=stuck), x=LEFT),
-            *(_bar(step.standing, x=place(step.check.checked_on)) for step in counts),
-        ),
-        marks=tuple(
-            StripMark(x=place(check.checked_on), kind=check.kind.value.partition(" ")[0])
-            for check in ordered
-            if check.kind is not CheckKind.COUNTED
-        ),
+        bars=(_bar(Standing(stuck=stuck), x=LEFT), *bars),
+        marks=_marks(ordered, place=place),
         words=(
             *_top_words(stuck, due_x=due_x),
             *_day_words([step.check.checked_on for step in counts], stuck_on, place=place),
@@ -134,6 +128,16 @@ def day_strip(
         due_x=due_x,
         said=_said(steps, stuck=stuck, stuck_on=stuck_on) + _expected_said(ahead, stuck_on),
         ahead="M" + "L".join(f"{x:g} {y:g}" for x, y in expected) if expected else "",
+    )
+
+
+def _marks(
+    ordered: Sequence[CheckCounts], *, place: Callable[[date], float]
+) -> tuple[StripMark, ...]:
+    return tuple(
+        StripMark(x=place(check.checked_on), kind=check.kind.value.partition(" ")[0])
+        for check in ordered
+        if check.kind is not CheckKind.COUNTED
     )
 
 

@@ -202,13 +202,7 @@ def _due_batch(
     stands: tuple[_Place, ...],
     outlook: KeptOutlook | None,
 ) -> DueBatch:
-    standing = _standing(row)
-    dates = DueDates(
-        stuck_on=row.stuck_on,
-        look_on=row.next_look_on,
-        count_on=row.next_count_on,
-        late_on=row.late_on,
-    )
+    standing, dates = _standing(row), _dates(row)
     return DueBatch(
         batch_id=row.batch_id,
         code=row.code,
@@ -233,6 +227,15 @@ def _due_batch(
         outlook=outlook,
         cost=outlook.cost_on(on) if outlook else None,
         basis=outlook.basis if outlook else "",
+    )
+
+
+def _dates(row: Row[*tuple[Any, ...]]) -> DueDates:
+    return DueDates(
+        stuck_on=row.stuck_on,
+        look_on=row.next_look_on,
+        count_on=row.next_count_on,
+        late_on=row.late_on,
     )
 
 
