@@ -103,11 +103,12 @@ def _two_sd_below(rooted: Floats, stuck: Floats, person: Ints) -> frozenset[int]
 
 
 def _truly_below(rates: Floats, usual: Floats, person: Ints) -> frozenset[int]:
-    """Who is truly more than five points below what all together would have done."""
+    """Who is truly more than five points below what the others would have done."""
     gaps = rates - usual
-    mean = float(gaps.mean())
-    own = np.bincount(person, weights=gaps) / np.maximum(np.bincount(person), 1)
-    return frozenset(int(place) for place in np.flatnonzero(own - mean < -MARGIN))
+    numbers, sums = np.bincount(person), np.bincount(person, weights=gaps)
+    others = (gaps.sum() - sums) / np.maximum(len(gaps) - numbers, 1)
+    own = sums / np.maximum(numbers, 1)
+    return frozenset(int(place) for place in np.flatnonzero(own - others < -MARGIN))
 
 
 def make(runs: int, seed: int) -> Iterator[Table]:

@@ -1,13 +1,17 @@
 """Permutation values from moments, beside all shuffles and beside a thousand of them."""
 
 from itertools import combinations
+from pathlib import Path
 from statistics import NormalDist
 
 import numpy as np
 import pytest
+from statsmodels.stats.contingency_tables import StratifiedTable
 
 from app.stats.permutation_moments import permutation_value_by_moments
 from app.stats.stratified import permutation_value
+
+ADMISSIONS = Path(__file__).parent.parent / "data" / "ucb_admissions.csv"
 
 
 def test_mean_and_variance_are_those_of_all_shuffles() -> None:
@@ -27,6 +31,25 @@ def test_mean_and_variance_are_those_of_all_shuffles() -> None:
 
 def _upper_tail(z: float) -> float:
     return 1.0 - NormalDist().cdf(z)
+
+
+def test_of_single_items_it_is_the_test_of_cochran_mantel_and_haenszel() -> None:
+    # statsmodels 0.15.0 StratifiedTable as reference library, on the admissions of P. J. Bickel,
+    # E. A. Hammel and J. W. O'Connell (1975) Science 187:398-404: chi-square without correction
+    # 1.524607, p 0.216924 (COMPUTED)
+    lines = ADMISSIONS.read_text(encoding="utf-8").splitlines()[2:]
+    counts = np.array([[int(cell) for cell in line.split(",")[1:]] for line in lines])
+    # men admitted and rejected, women admitted and rejected; a stratum is a department
+    numbers = counts.ravel()
+    shares = np.repeat(np.tile([1.0, 0.0, 1.0, 0.0], len(counts)), numbers)
+    treated = np.repeat(np.tile([1.0, 1.0, 0.0, 0.0], len(counts)), numbers)
+    strata = np.repeat(np.repeat(np.arange(len(counts)), 4), numbers)
+    value = permutation_value_by_moments(
+        shares, weights=np.ones(len(shares)), treated=treated, strata=strata
+    )
+    reference = StratifiedTable([row.reshape(2, 2) for row in counts]).test_null_odds()
+    assert value == pytest.approx(reference.pvalue, abs=1e-9)
+    assert value == pytest.approx(0.216924, abs=1e-6)
 
 
 @pytest.mark.parametrize("shift", [0.0, 0.04, 0.08])
