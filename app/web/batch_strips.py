@@ -112,11 +112,10 @@ def day_strip(
     steps = _steps(ordered, stuck=stuck, stuck_on=stuck_on)
     due_x = place(max(due_on, stuck_on)) if due_on else None
     counts = [step for step in steps if step.check.kind is CheckKind.COUNTED]
-    present = None if ended_on else today
+    present, bars = None if ended_on else today, (_bar(Standing(stuck=stuck), x=LEFT),)
     expected = [(place(day), _height(number, stuck=stuck)) for day, number in ahead]
-    bars = (_bar(step.standing, x=place(step.check.checked_on)) for step in counts)
     return DayStrip(
-        bars=(_bar(Standing(stuck=stuck), x=LEFT), *bars),
+        bars=bars + tuple(_bar(step.standing, x=place(step.check.checked_on)) for step in counts),
         marks=_marks(ordered, place=place),
         words=(
             *_top_words(stuck, due_x=due_x),
