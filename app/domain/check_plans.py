@@ -238,14 +238,25 @@ def accepted_plan(plan: CheckPlan) -> CheckPlan:
 
 
 def plan_words(chosen: BatchPlan) -> str:
-    """Return the plan that holds for a batch in a sentence."""
+    """Return the plan that holds for a batch in words, and whether what was learned goes first."""
     if chosen.source is CountSource.AUTUMN:
         first = "in the autumn"
     else:
         first = f"on day {chosen.first_count_day} ({chosen.source})"
     return (
         f"A look every {_days(chosen.look_every_days)}, the first count {first}, "
-        f"then a count every {_days(chosen.count_every_days)}."
+        f"then a count every {_days(chosen.count_every_days)}.{_learned_words(chosen)}"
+    )
+
+
+def _learned_words(chosen: BatchPlan) -> str:
+    if chosen.source is CountSource.AUTUMN:
+        return ""
+    if not chosen.learned:
+        return " Counts always go by these days."
+    return (
+        " Once earlier batches of the genus have taught how fast it roots, counts go by that"
+        " instead."
     )
 
 

@@ -11,6 +11,7 @@ from app.domain.check_plans import (
     BatchPlan,
     CheckPlan,
     CountSource,
+    LearnedCount,
     NextDates,
     Plans,
     accepted_plan,
@@ -203,10 +204,41 @@ def test_a_plan_may_leave_everything_open() -> None:
     assert not CheckPlan(looks_only=False).is_blank
 
 
+def test_the_most_particular_plan_says_whether_what_was_learned_goes_first() -> None:
+    by_days, learned = CheckPlan(learned=False), CheckPlan(learned=True)
+    assert choose_plan(Plans()).learned
+    assert not choose_plan(Plans(nursery=by_days)).learned
+    assert choose_plan(Plans(nursery=by_days, genus=learned)).learned
+    assert not choose_plan(Plans(genus=learned, genus_and_type=by_days)).learned
+    assert choose_plan(Plans(genus_and_type=by_days, batch=learned)).learned
+    # what is counted in the autumn goes by the calendar, whatever was learned
+    assert not choose_plan(Plans(batch=CheckPlan(looks_only=True, learned=True))).learned
+
+
+def test_what_was_learned_stands_in_for_the_days_only_where_the_plan_lets_it() -> None:
+    learned = LearnedCount(count_on=date(2026, 6, 20), late_on=date(2026, 6, 25))
+    standing = Standing(stuck=60, last_looked_on=date(2026, 6, 17))
+    stuck_on = date(2026, 6, 1)
+    by_it = next_dates(BatchPlan(), standing=standing, stuck_on=stuck_on, learned=learned)
+    assert (by_it.count_on, by_it.due_on) == (date(2026, 6, 20), date(2026, 6, 20))
+    # the look of the 24th is late the day after, before the count is
+    assert by_it.late_on == date(2026, 6, 25)
+    by_days = next_dates(
+        BatchPlan(learned=False), standing=standing, stuck_on=stuck_on, learned=learned
+    )
+    assert by_days.count_on == date(2026, 6, 22)
+    assert by_days.late_on == date(2026, 6, 23)
+
+
 def test_plans_are_said_in_words() -> None:
     assert plan_words(choose_plan(Plans(weeks_low=4))) == (
         "A look every 7 days, the first count on day 28 (the weeks to root on the method card), "
-        "then a count every 14 days."
+        "then a count every 14 days. Once earlier batches of the genus have taught how fast it "
+        "roots, counts go by that instead."
     )
     daily = choose_plan(Plans(batch=CheckPlan(look_every_days=1, looks_only=True)))
-    assert plan_words(daily).startswith("A look every day, the first count in the autumn, then")
+    assert plan_words(daily) == (
+        "A look every day, the first count in the autumn, then a count every 14 days."
+    )
+    by_days = choose_plan(Plans(nursery=CheckPlan(learned=False)))
+    assert plan_words(by_days).endswith("every 14 days. Counts always go by these days.")

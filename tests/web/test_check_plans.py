@@ -9,11 +9,13 @@ from flask.testing import FlaskClient
 
 from app.domain.cutting_types import CuttingType
 from app.domain.people import Actor, Role
+from app.services.fits import learn
 from app.store.models.method_cards import MethodCard, MethodCardVersion
 from app.store.session import Database
 from tests.conftest import NOW
 from tests.services.batch_records import add_plant, keep
 from tests.services.check_records import Stuck, day, facts, stick
+from tests.services.finished_records import add_finished, add_growing
 
 SignIn = Callable[[Role], FlaskClient]
 BATCH = Stuck(id=1, code="26-0001")
@@ -119,6 +121,78 @@ def test_a_batch_gets_a_plan_of_its_own(sign_in: SignIn, database: Database) -> 
     stale = head.post("/batches/26-0001/check-plan", data=posted(looks_only="no"))
     assert stale.status_code == 409
     assert head.get("/batches/26-1/check-plan").status_code == 302
+
+
+@pytest.fixture
+def learned(database: Database, head: Actor) -> Stuck:
+    """Fourteen finished batches of Hebe, and one of 100 whose counts are timed by them."""
+    with database.writing() as session:
+        plant = add_finished(session, head, batches=14, plant=1)
+        growing = add_growing(session, head, plant=plant)
+    learn(database, now=NOW)
+    return growing
+
+
+def due_day(database: Database, batch: Stuck) -> int:
+    """The age in days at which the batch is counted next."""
+    with database.reading() as session:
+        found = facts(session, batch)
+        return int((found.next_count_on - found.stuck_on).days)
+
+
+def test_a_batch_says_by_what_its_next_count_is_timed(
+    sign_in: SignIn, learned: Stuck, database: Database
+) -> None:
+    address = f"/batches/{learned.code}/check-plan"
+    told = " ".join(sign_in(Role.TRAINEE).get(address).get_data(as_text=True).split())
+    assert (
+        "counts go by that instead. The next count is timed by 14 finished batches of Hebe." in told
+    )
+    # a hundred at four weeks' median have stood forty days between them by about three weeks
+    assert 17 <= due_day(database, learned) <= 23
+
+
+@pytest.mark.parametrize(
+    ("address", "more"),
+    [
+        ("/check-plans/nursery", {}),
+        ("/check-plans/genera/new", {"genus": "Hebe"}),
+        ("/check-plans/genera/new", {"genus": "Hebe", "cutting_type": "semi-ripe"}),
+        ("/batches/{code}/check-plan", {}),
+    ],
+)
+def test_when_to_count_is_chosen_for_nursery_genus_type_or_batch(
+    sign_in: SignIn, learned: Stuck, database: Database, address: str, more: dict[str, str]
+) -> None:
+    head = sign_in(Role.HEAD)
+    at = address.format(code=learned.code)
+    page = head.get(at).get_data(as_text=True)
+    assert "When to count" in page
+    for words in ("by what earlier batches taught, as soon as enough", "always by the days above"):
+        assert words in page
+    by_learning = due_day(database, learned)
+    by_days = posted(first_count_day="40", learned="days", **more)
+    assert head.post(at, data=by_days).status_code == 303
+    assert due_day(database, learned) == 40 != by_learning
+    plan = head.get(f"/batches/{learned.code}/check-plan").get_data(as_text=True)
+    assert "Counts always go by these days." in plan
+    assert "The next count is timed by" not in plan
+
+
+def test_a_batch_may_go_by_what_was_learned_where_its_genus_does_not(
+    sign_in: SignIn, learned: Stuck, database: Database
+) -> None:
+    head = sign_in(Role.HEAD)
+    by_learning = due_day(database, learned)
+    genus = posted(genus="Hebe", first_count_day="40", learned="days")
+    head.post("/check-plans/genera/new", data=genus)
+    assert due_day(database, learned) == 40
+    own = posted(learned="batches")
+    assert head.post(f"/batches/{learned.code}/check-plan", data=own).status_code == 303
+    assert due_day(database, learned) == by_learning
+    plans = head.get("/check-plans").get_data(as_text=True)
+    assert "<td>by the days</td>" in plans
+    assert "<td>by earlier batches</td>" in plans
 
 
 def test_everybody_reads_what_plan_holds_and_only_the_head_sets_it(

@@ -1,5 +1,6 @@
 """The pages of the method cards."""
 
+import re
 from collections.abc import Callable
 
 import pytest
@@ -55,6 +56,14 @@ def test_each_value_says_where_it_comes_from(sign_in: SignIn, cards: Cards) -> N
     assert "Tara Luna, Protocol: Salix scouleriana" in page
     assert "February to April" in page
     assert "common practice, no source" in page
+
+
+def test_a_card_leads_to_how_long_it_takes_here(sign_in: SignIn, cards: Cards) -> None:
+    browser = sign_in(Role.TRAINEE)
+    page = browser.get(f"/method-cards/{cards('Salix', CuttingType.HARDWOOD)}").text
+    address = re.search(r'href="(/times-to-root/\d+\?type=hardwood)">How long it takes', page)
+    assert address
+    assert browser.get(address[1]).status_code == 200
 
 
 def test_a_caution_stands_on_the_card_and_none_never_reads_as_safe(

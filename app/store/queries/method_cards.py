@@ -32,6 +32,7 @@ class KnownCard:
     """
 
     id: int
+    genus_id: int
     genus: str
     species: str
     cutting_type: CuttingType
@@ -131,6 +132,7 @@ def _versions() -> Select[*tuple[Any, ...]]:
             MethodCard.cutting_type,
             MethodCard.version,
             MethodCard.retired_at,
+            Genus.id.label("genus_id"),
             Genus.name.label("genus"),
             Genus.caution,
             Genus.caution_basis,
@@ -147,6 +149,7 @@ def _versions() -> Select[*tuple[Any, ...]]:
 def _known(row: Row[*tuple[Any, ...]]) -> KnownCard:
     return KnownCard(
         id=row.card_id,
+        genus_id=row.genus_id,
         genus=row.genus,
         species=row.species,
         cutting_type=CuttingType(row.cutting_type),

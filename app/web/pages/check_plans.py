@@ -21,6 +21,7 @@ from app.store.queries.check_plans import (
     list_card_times,
     list_genus_plans,
 )
+from app.store.queries.outlooks import find_outlook
 from app.web.forms.check_plans import CheckPlanForm, GenusPlanForm, typed_plan
 from app.web.permissions import allow
 from app.web.requests import actor, db, now, status_of, submit
@@ -98,9 +99,14 @@ def edit_batch(code: str) -> ResponseReturnValue:
     if batch.code != code:
         return redirect(url_for("check_plans.edit_batch", code=batch.code))
     place = PlanPlace(level=PlanLevel.BATCH, batch_id=batch.id)
-    holds = plan_words(plan_of_batch(db(), batch_id=batch.id))
+    outlook = find_outlook(db(), batch_id=batch.id)
     return _edit(
-        place, back=f"/batches/{batch.code}", about=batch.code, plant=batch.plant, holds=holds
+        place,
+        back=f"/batches/{batch.code}",
+        about=batch.code,
+        plant=batch.plant,
+        holds=plan_words(plan_of_batch(db(), batch_id=batch.id)),
+        learned=outlook.basis if outlook else "",
     )
 
 
