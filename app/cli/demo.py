@@ -69,7 +69,7 @@ def tell_demo(context: Context) -> None:
 
     now = context.clock.now()
     today = local_date(now, zone=NURSERY.zone)
-    context.say("Telling two seasons of an invented nursery; this takes about half a minute.")
+    context.say("Telling two seasons of an invented nursery; this takes about a minute.")
     making = replace(context.settings, data=context.settings.data / _MAKING)
     rmtree(making.data, ignore_errors=True)
     making.data.mkdir(mode=0o700)

@@ -4,6 +4,7 @@ import io
 import json
 import zipfile
 from dataclasses import asdict
+from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
@@ -42,8 +43,12 @@ def pack_fit(fit: NurseryFit) -> bytes:
     return buffer.getvalue()
 
 
+@lru_cache(maxsize=2)
 def unpack_fit(blob: bytes) -> NurseryFit | None:
-    """Return the fit, or None where the bytes are of another format and must be made anew."""
+    """Return the fit, or None where the bytes are of another format and must be made anew.
+
+    The same bytes give the same fit again: each saved check asks for it. It is not to be changed.
+    """
     if not zipfile.is_zipfile(io.BytesIO(blob)):
         return None
     with np.load(io.BytesIO(blob), allow_pickle=False) as arrays:
