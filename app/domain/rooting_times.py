@@ -74,7 +74,7 @@ def rooting_curve(fit: NurseryFit, *, genus: int, cutting_type: int) -> RootingC
     """
     times = fit.group_times(genus=genus, cutting_type=cutting_type)
     spread = {"scale": fit.onset_scale, "cluster_sd": fit.onset_sds[0]}
-    median, fast, slow = log_median_quantiles(times.masses, _MIDDLE)
+    median, fast, slow = log_median_quantiles(times.masses, levels=_MIDDLE)
     last = np.exp(median + log_day_quantiles((0.98,), **spread)[0])
     days = np.arange(1.0, np.ceil(last) + 1.0)
     at_median, at_slow, at_fast = (
@@ -84,7 +84,7 @@ def rooting_curve(fit: NurseryFit, *, genus: int, cutting_type: int) -> RootingC
 
 
 def _told(fit: NurseryFit, times: GroupTimes) -> RootingTimes:
-    middles = log_median_quantiles(times.masses, _MIDDLE)
+    middles = log_median_quantiles(times.masses, levels=_MIDDLE)
     offsets = log_day_quantiles(LEVELS, scale=fit.onset_scale, cluster_sd=fit.onset_sds[0])
     tenth, half, nine_tenths = (
         RootingDay(day=day, low=low, high=high)
