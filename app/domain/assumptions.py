@@ -23,6 +23,8 @@ from app.domain.strike_rates import ASSUMED_CORRELATION, FEW_BATCHES, LANDMARK_D
 from app.domain.strike_rates_words import percent
 from app.domain.thermal_times import CARRIED_DAYS, FEWEST_LOGGED, LEAST_LOGGED
 from app.stats.clusters import effective_size
+from app.stats.failure_curves import START_MEDIAN as FAILING_DAY
+from app.stats.failure_curves import START_SHARE
 from app.stats.look_rules import (
     BUDGET,
     FINISH_ITEMS,
@@ -63,6 +65,7 @@ def list_assumptions(fit: NurseryFit | None) -> tuple[AssumptionGroup, ...]:
     return (
         AssumptionGroup(title="How much batches and groups differ", lines=_scatter(fit)),
         AssumptionGroup(title="How long cuttings take to root", lines=_times(fit)),
+        AssumptionGroup(title="How cuttings that never root go", lines=_failing(fit)),
         AssumptionGroup(title="When to look", lines=_looks()),
         AssumptionGroup(title="How much must be known first", lines=_limits()),
     )
@@ -143,6 +146,27 @@ def _times(fit: NurseryFit | None) -> tuple[Assumption, ...]:
     )
 
 
+def _failing(fit: NurseryFit | None) -> tuple[Assumption, ...]:
+    curve = fit.failures[0] if fit else None
+    batches = curve.clusters if curve else 0
+    share = curve.share if curve else START_SHARE
+    day = exp(curve.log_median) if curve else FAILING_DAY
+    return (
+        _learned(
+            "Of cuttings that never root, so many fail by themselves; the rest linger",
+            start=percent(START_SHARE),
+            now=percent(share),
+            batches=batches,
+        ),
+        _learned(
+            "Half of those that fail have, whole nursery",
+            start=f"about {FAILING_DAY:g} days",
+            now=f"about {day:.0f} days",
+            batches=batches,
+        ),
+    )
+
+
 def _looks() -> tuple[Assumption, ...]:
     return tuple(
         _rules(
@@ -177,7 +201,7 @@ def _limits() -> tuple[Assumption, ...]:
             ),
             (
                 "Warmth is compared with days from",
-                f"{FEWEST_LOGGED} batches on, their medium known on {percent(LEAST_LOGGED)} of days",
+                f"{FEWEST_LOGGED} batches on, the medium known on {percent(LEAST_LOGGED)} of days",
             ),
             (
                 "A reading of the medium holds",

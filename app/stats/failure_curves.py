@@ -18,8 +18,11 @@ from app.stats.share_grids import Floats
 SCALES: Final = (0.12, 0.2, 0.3, 0.45, 0.7)
 SHARES: Final = np.concatenate([[0.01], np.arange(0.04, 0.98, 0.04), [0.99]])
 LOG_MEDIANS: Final = np.linspace(np.log(3.0), np.log(240.0), 40)
-_PRIOR_LOG_MEDIAN: Final = (np.log(25.0), 0.8)
-_PRIOR_SHARE: Final = (1.5, 1.5)
+# Starting values, assumptions without a source: the middle day of failing, and how many do.
+START_MEDIAN: Final = 25.0
+START_SHARE: Final = 0.5
+_PRIOR_LOG_MEDIAN: Final = (np.log(START_MEDIAN), 0.8)
+_PRIOR_SHARE: Final = (3.0 * START_SHARE, 3.0 * (1.0 - START_SHARE))
 # A leaning curve begins at the wider one's share, as if four items had been seen.
 _LEAN: Final = 4.0
 _LEAN_LOG_SD: Final = 0.6

@@ -34,7 +34,7 @@ def test_then_learned_values_stand_beside(sign_in: SignIn, database: Database, h
         add_finished(session, head, batches=13)
     told = page(sign_in(Role.TRAINEE))
     assert "Learned values come from 13 finished batches of this nursery" in told
-    assert told.count("learned from 13 finished batches") == 9
+    assert told.count("learned from 13 finished batches") == 11
     # what is a rule and not learned stays an assumption
     assert told.count("a rule as it was set: an assumption, no source") > 10
 
