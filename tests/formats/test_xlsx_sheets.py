@@ -101,15 +101,24 @@ HOSTILE: list[tuple[Callable[[], bytes], str]] = [
 ]
 
 
+@pytest.fixture(scope="module")
+def honest_sheet_s() -> float:
+    """How long an honest sheet of 5,000 full lines takes to read here and now, in CPU seconds."""
+    data = written([["batch"] * 21, *([f"cell {n}"] * 21 for n in range(5_000))])
+    begun = time.process_time()
+    assert len(cells_of(data, row_limit=5_000)) == 5_001
+    return time.process_time() - begun
+
+
 @pytest.mark.parametrize(("build", "expected"), HOSTILE)
-def test_hostile_files_are_refused_in_a_sentence_within_two_seconds(
-    build: Callable[[], bytes], expected: str
+def test_hostile_files_are_refused_in_a_sentence_and_soon(
+    build: Callable[[], bytes], expected: str, honest_sheet_s: float
 ) -> None:
     data = build()
     begun = time.process_time()
-    sentence = sentence_of(data)
-    assert expected in sentence
-    assert time.process_time() - begun < 2
+    assert expected in sentence_of(data)
+    # Beside an honest sheet in the same run: a PC that is busy slows both.
+    assert time.process_time() - begun < 4 * honest_sheet_s
 
 
 def test_one_line_too_many_is_refused() -> None:
