@@ -49,9 +49,7 @@ def main() -> int:
         )
     for batches in BATCHES:
         learned, shown = learning_seconds(batches)
-        print(
-            f"{batches} batches: learned in {learned:.2f} s of computing, shown by genus in {shown:.3f} s"
-        )
+        print(f"{batches} batches: {learned:.2f} s to learn, {shown:.3f} s for rates by genus")
     return 0
 
 
