@@ -20,6 +20,7 @@ from app.store.models.batches import Batch, BatchFacts
 from app.store.models.benches import BenchStay
 from app.store.models.fits import OutlookRow
 from app.store.models.method_cards import MethodCard, MethodCardVersion
+from app.store.queries.batch_lists import BatchesIn, BatchesWanted, list_batches
 from app.store.queries.bench_batches import get_bench_name, list_standing_batches
 from app.store.queries.today import count_late, find_due_batch, list_due, list_round
 from app.store.session import Database
@@ -218,11 +219,16 @@ def test_a_learned_count_is_late_only_from_its_own_day(
     due = list_due(session, on=TODAY)
     assert (due.late, due.due_today, due.coming) == (0, 1, 0)
     assert lines(session)[0].state is DueState.DUE_TODAY
+    late = BatchesWanted(state=BatchesIn.LATE)
+    assert list_batches(session, wanted=late, today=TODAY).lines == ()
     tomorrow = TODAY + timedelta(days=1)
     assert (count_late(session, on=tomorrow), lines(session, on=tomorrow)[0].state) == (
         1,
         DueState.LATE,
     )
+    assert [line.code for line in list_batches(session, wanted=late, today=tomorrow).lines] == [
+        batch.code
+    ]
 
 
 def test_urgent_ones_come_first_on_their_bench(session: Session, head: Actor, plant: int) -> None:

@@ -81,6 +81,18 @@ def test_a_check_since_then_counts_at_once(
     assert "Count it a last time" not in page(sign_in(Role.MANAGER), batch.code)
 
 
+def test_whoever_checks_it_is_told_what_to_expect(
+    sign_in: SignIn, growing: str, database: Database
+) -> None:
+    learn(database, now=NOW)
+    told = " ".join(sign_in(Role.TRAINEE).get(f"/batches/{growing}/checks/new").text.split())
+    assert re.search(
+        r"What to expect: <b>count due: about \d+ more by now; rooted ones are standing too long, "
+        r"\d days on average</b> \(by 14 finished batches of Hebe\)\.",
+        told,
+    )
+
+
 def test_other_batches_say_nothing_of_what_was_stuck_twice(
     sign_in: SignIn, growing: str, database: Database, head: Actor
 ) -> None:
