@@ -136,7 +136,7 @@ def test_the_rules_find_what_they_are_for(fresh: Opened) -> None:
     for fault in (
         "320 px: 20",
         "2 headings",
-        "not 24",
+        "by 27 px",
         "image-alt",
         "not show that it has the focus",
     ):

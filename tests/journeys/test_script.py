@@ -1,8 +1,4 @@
-"""What the script adds to pages: typed text that survives, remembered contrast, room to fit.
-
-Target size: WCAG 2.2, success criterion 2.5.8 asks for 24 px; controls here are held to 48 px.
-Reflow: WCAG 2.2, success criterion 1.4.10 asks for 320 px without scrolling sideways.
-"""
+"""What the script adds to pages: typed text that survives, remembered contrast."""
 
 from collections.abc import Callable
 from typing import Any
@@ -19,13 +15,6 @@ pytestmark = pytest.mark.browser
 
 Enter = Callable[..., Page]
 NARROW = {"width": 320, "height": 640}
-PAGES = (
-    "/mixes",
-    "/mixes/1?litres=600",
-    "/mixes/1/edit",
-    "/method-cards/1",
-    "/method-cards/1/edit",
-)
 
 
 @pytest.fixture(autouse=True)
@@ -137,17 +126,3 @@ def test_the_menu_opens_on_a_phone_without_any_script(enter: Enter, javascript: 
     page.get_by_role("link", name="Menu", exact=True).click()
     page.get_by_role("link", name="Method cards").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Method cards")
-
-
-@pytest.mark.parametrize("address", PAGES)
-def test_pages_fit_a_narrow_screen_and_a_thumb(enter: Enter, address: str) -> None:
-    page = enter(Role.HEAD, size=NARROW)
-    page.goto(address)
-    assert page.evaluate("document.documentElement.scrollWidth") == NARROW["width"]
-    low = page.evaluate(
-        """() => [...document.querySelectorAll('main button, main .do, main input, main select')]
-            .filter(one => one.type !== 'hidden' && one.offsetParent)
-            .map(one => [one.outerHTML.slice(0, 80), one.getBoundingClientRect().height])
-            .filter(([, height]) => height < 48)"""
-    )
-    assert low == []
