@@ -9,6 +9,7 @@ from typing import Final, TypeVar
 from sqlalchemy.orm import Session
 
 from app.cli.context import Context
+from app.cli.learning import learn_or_remark
 from app.clock import local_date
 from app.domain.problems import NotAccepted
 from app.domain.strike_rates_answers import Figure, RateAnswer, RateGroup, columns_of, figures_of
@@ -29,7 +30,6 @@ from app.domain.strike_rates_words import (
     estimate_words,
 )
 from app.formats.csv_sheets import csv_chunks
-from app.services.fits import learn
 from app.store.queries.fits import find_fit
 from app.store.queries.nursery import get_nursery
 from app.store.queries.strike_rates import get_rate_answer
@@ -78,7 +78,7 @@ def run(args: argparse.Namespace, context: Context) -> int:
     """
     database = context.open_database()
     try:
-        learn(database, now=context.clock.now())
+        learn_or_remark(context, database=database)
         with database.reading() as session:
             today = local_date(context.clock.now(), zone=get_nursery(session).zone)
             try:

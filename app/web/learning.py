@@ -2,7 +2,11 @@
 
 from typing import TYPE_CHECKING
 
+from flask import current_app
+from sqlalchemy.exc import OperationalError
+
 from app.services.fits import learn
+from app.store.fair_lock import TooBusy
 from app.store.queries.fits import find_fit
 from app.web.requests import database, db, end_reading, now
 
@@ -14,9 +18,13 @@ def learned_fit() -> "NurseryFit | None":
     """Return the fit of the batches as they are; made anew first if they changed.
 
     The request's own transaction ends before: a fit is kept in a short writing one, which must
-    not wait for this very request.
+    not wait for this very request. Where nothing can be written, for a full disk or a busy log,
+    reading goes on with what was learned last.
     """
     end_reading()
-    learn(database(), now=now())
+    try:
+        learn(database(), now=now())
+    except (OperationalError, TooBusy):
+        current_app.logger.warning("What the batches teach stays as it was", exc_info=True)
     stored = find_fit(db())
     return stored.fit if stored else None

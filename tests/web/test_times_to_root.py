@@ -5,6 +5,7 @@ from collections.abc import Callable
 
 import pytest
 from flask.testing import FlaskClient
+from sqlalchemy.exc import OperationalError
 
 from app.domain.cutting_types import CuttingType
 from app.domain.outcomes import Ending
@@ -142,6 +143,22 @@ def test_warmth_is_used_where_it_foretells_better(
     assert float(errors[2]) < 0.5 * float(errors[1])
     assert re.search(r"half rooted</dt><dd>about (2[89]\d|3[01]\d) degree-days \(", told)
     assert re.search(r"half rooted, at 17 °C</dt><dd>about 2[4-6] days</dd>", told)
+
+
+def test_on_a_full_disk_reading_goes_on_with_what_was_learned(
+    sign_in: SignIn, learned: None, database: Database, head: Actor, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    browser = sign_in(Role.HEAD)
+    page(browser)
+    with database.writing() as session:
+        add_growing(session, head, plant=1)
+
+    def fail(*_args: object, **_kwargs: object) -> None:
+        raise OperationalError("INSERT", {}, Exception("database or disk is full"))
+
+    monkeypatch.setattr("app.services.fits.keep_fit", fail)
+    assert "10 finished batches" in page(browser)
+    assert "Learned values come from 14 finished batches" in page(browser, "/assumptions")
 
 
 def test_other_pages_lead_there(sign_in: SignIn, learned: None, database: Database) -> None:
