@@ -5,9 +5,12 @@ import pytest
 from scipy.special import comb
 from scipy.stats import beta
 
+from app.stats.beta_trees import Clusters
 from app.stats.failure_curves import FailureCurve, FailureNodes, failure_nodes
+from app.stats.group_posteriors import lone_group_posteriors
 from app.stats.histories import Histories
 from app.stats.onset_curves import log_not_yet, log_set_in, log_within
+from app.stats.onset_trees import LOG_MEDIANS
 from app.stats.share_grids import ShareGrid
 from app.stats.two_fates import OnsetNodes, open_log_likelihoods
 
@@ -202,3 +205,42 @@ def test_the_curve_is_exact_at_both_ends() -> None:
     # by hand: F(35) - F(28) = 1 / (1 + (35/28)^-5) - 1/2
     gap = log_within(np.array([28.0]), ends=np.array([35.0]), log_medians=medians, scale=0.2)[0, 0]
     assert np.exp(gap) == pytest.approx(1.0 / (1.0 + (35.0 / 28.0) ** -5.0) - 0.5, abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("looks", "waiting", "expected"),
+    [
+        # COMPUTED once by an independent prototype of the same model: median, 2.5 and 97.5 %,
+        # printed without decimals. One batch of 30, usual median 28 days.
+        ([(0, 14, 0, 2)], 28, (43, 2, 90)),
+        ([(0, 60, 20, 4)], 6, (64, 27, 90)),
+        # The prototype's nodes of equal mass, without tails, gave 65 as the last one's upper end.
+        ([(0, 60, 0, 4)], 26, (7, 0, 43)),
+    ],
+)
+def test_one_open_batch_by_itself(
+    looks: list[tuple[float, float, float, float]],
+    waiting: float,
+    expected: tuple[float, float, float],
+) -> None:
+    history = one(looks=looks, size=30, waiting=waiting, age=looks[-1][1])
+    weights = np.exp(-0.5 * ((LOG_MEDIANS - np.log(28.0)) / 0.15) ** 2)
+    onset = OnsetNodes(
+        log_medians=LOG_MEDIANS,
+        log_weights=np.log(np.maximum(weights / weights.sum(), 1e-300))[None],
+        scale=0.2,
+    )
+    habit = FailureCurve(share=0.8, log_median=np.log(20.0), scale=0.3, clusters=20)
+    grid = ShareGrid()
+    logs = open_log_likelihoods(history, onset=onset, failure=failure_nodes(habit), grid=grid)
+    nothing = np.zeros(0)
+    data = Clusters(
+        successes=nothing,
+        sizes=nothing,
+        groups=nothing.astype(int),
+        open_logs=logs,
+        open_groups=np.zeros(1, dtype=int),
+    )
+    masses = lone_group_posteriors(data, groups=1, grid=grid)
+    found = 100.0 * grid.quantiles(masses, (0.5, 0.025, 0.975))[0]
+    assert found == pytest.approx(expected, abs=1.6)
