@@ -148,7 +148,7 @@ def tally_with(
 
     Raises:
         NotAccepted: the entry is wrong in itself, does not fit what was found before it, or would
-            leave a later check that no longer adds up (then the problem is the whole entry's).
+            leave a later check that no longer adds up.
     """
     if entered.checked_on > today:
         sentence = f"{day_long(entered.checked_on)} has not come yet. Give the day of the look."
@@ -248,9 +248,10 @@ def _later_refusal(refusal: DoesNotAddUp, *, entered: CheckCounts) -> NotAccepte
         return NotAccepted.at("ending", sentence)
     sentence = (
         f"With these numbers the check of {day_long(refusal.check.checked_on)} would no longer add "
-        f"up. {refusal} That check needs correcting first, if it is the one that is wrong."
+        f"up. {refusal} If that later check is the one that is wrong, correct it first."
     )
-    return NotAccepted.at("", sentence)
+    field = "rooted" if entered.rooted else "lost" if entered.lost_in_all else ""
+    return NotAccepted.at(field, sentence)
 
 
 def _refuse_contradiction(check: CheckCounts, *, stuck: int, stuck_on: date) -> None:

@@ -168,7 +168,7 @@ def test_a_later_check_that_would_no_longer_add_up_is_named() -> None:
     later = count(35, rooted=80)
     with pytest.raises(NotAccepted) as refusal:
         tally_with(count(17, rooted=20), others=(later,), stuck=96, stuck_on=STUCK_ON, today=TODAY)
-    assert refusal.value.problems[0].field == ""
+    assert refusal.value.problems[0].field == "rooted"
     assert "the check of Wed 18 November 2026 would no longer add up" in str(refusal.value)
     assert "Rooted 20 and lost 0 leave 76 of 96 unrooted; you cannot add 80" in str(refusal.value)
 
