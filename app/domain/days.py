@@ -101,11 +101,6 @@ def day_and_distance(day: date, *, today: date) -> str:
     return f"{day_short(day, today=today)}, {distance(day, today=today)}"
 
 
-def day_and_lateness(due_on: date, *, today: date) -> str:
-    """Return "Tue 24 Nov, 3 days late"."""
-    return f"{day_short(due_on, today=today)}, {lateness(due_on, today=today)}"
-
-
 def iso_week(day: date) -> str:
     """Return the week by ISO 8601, such as "2026-W53"; its year may differ from the day's."""
     year, week, _ = day.isocalendar()

@@ -62,6 +62,3 @@ def _is_zone(name: str) -> bool:
     return True
 
 
-def turned_month(month: int, *, hemisphere: Hemisphere) -> int:
-    """Return a northern month, 1 to 12, as it falls on this half of the globe."""
-    return month if hemisphere is Hemisphere.NORTH else (month + 5) % 12 + 1

@@ -14,11 +14,6 @@ def concentration_of(correlation: float) -> float:
     return 1.0 / correlation - 1.0
 
 
-def correlation_of(concentration: float) -> float:
-    """Return rho = 1 / (alpha + beta + 1) for a concentration above 0."""
-    return 1.0 / (concentration + 1.0)
-
-
 def cluster_messages(
     successes: Floats, *, sizes: Floats, concentration: float, grid: ShareGrid
 ) -> Floats:

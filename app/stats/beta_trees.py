@@ -132,13 +132,6 @@ def fit_beta_tree(
     return search.fitted()
 
 
-def group_messages(
-    clusters: Clusters, *, groups: int, concentration: float, grid: ShareGrid
-) -> Floats:
-    """Return the clusters' joint log-likelihood of each lowest group's share, (groups, bins)."""
-    return _Bottom(clusters, groups=groups, grid=grid).at(concentration)
-
-
 def mixed_group_messages(
     clusters: Clusters, *, groups: int, scatter: OwnScatter, nodes: int, grid: ShareGrid
 ) -> Floats:

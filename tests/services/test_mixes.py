@@ -13,7 +13,6 @@ from app.services.mixes import add_mix, change_mix, keep_mix, load_starting_mixe
 from app.store.models.history import HistoryLine
 from app.store.models.mixes import Ingredient, MixLot
 from app.store.queries.mixes import (
-    find_mix_version,
     get_mix,
     list_batches_in_mix,
     list_ingredients,
@@ -174,8 +173,6 @@ def test_the_newest_version_is_offered(session: Session, head: Actor) -> None:
     assert [(one.mix_version_id, one.name) for one in list_mix_choices(session)] == [
         (newest.id, "Frame mix")
     ]
-    assert find_mix_version(session, name=" frame  MIX ") == newest
-    assert find_mix_version(session, name="tray mix") is None
 
 
 def test_a_name_out_of_a_sheet_is_kept_once(session: Session) -> None:

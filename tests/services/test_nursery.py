@@ -4,7 +4,7 @@ import pytest
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.domain.nursery import Hemisphere, NurseryEntry, turned_month
+from app.domain.nursery import Hemisphere, NurseryEntry
 from app.domain.people import Actor
 from app.domain.problems import ChangedMeanwhile, NotAccepted
 from app.services.nursery import correct_nursery
@@ -56,9 +56,3 @@ def test_each_impossible_value_is_named(session: Session, head: Actor) -> None:
     with pytest.raises(NotAccepted) as refused:
         correct_nursery(session, actor=head, now=NOW, version=1, entry=entry)
     assert [p.field for p in refused.value.problems] == ["name", "zone", "medium_word"]
-
-
-@pytest.mark.parametrize(("north", "south"), [(1, 7), (6, 12), (7, 1), (12, 6)])
-def test_months_turn_by_six(north: int, south: int) -> None:
-    assert turned_month(north, hemisphere=Hemisphere.SOUTH) == south
-    assert turned_month(north, hemisphere=Hemisphere.NORTH) == north

@@ -45,7 +45,7 @@ def due(database: Database, head: Actor) -> None:
 def test_the_heading_says_it_in_a_sentence(sign_in: SignIn, due: None) -> None:
     told = page(sign_in(Role.HEAD))
     assert "Two batches want a look today, one of them late" in told
-    assert "Wed 25 November 2026. In the order they stand." in told
+    assert "Wed 25 November 2026, week 48. In the order they stand." in told
 
 
 def test_benches_stand_in_walking_order_with_what_each_holds(sign_in: SignIn, due: None) -> None:

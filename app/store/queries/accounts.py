@@ -68,11 +68,6 @@ def find_account_by_name(session: Session, *, name_key: str) -> KnownAccount | N
     return _find(session, and_(Person.name_key == name_key, Person.erased_at.is_(None)))
 
 
-def find_account_of(session: Session, *, person_id: int) -> KnownAccount | None:
-    """Return the person's account, or None for one who never signs in."""
-    return _find(session, Account.person_id == person_id)
-
-
 def find_account(session: Session, *, account_id: int) -> KnownAccount | None:
     """Return the account with this id, or None."""
     return _find(session, Account.id == account_id)

@@ -29,20 +29,6 @@ def list_hormones(session: Session) -> tuple[KnownHormone, ...]:
     return tuple(_known(row) for row in rows)
 
 
-def get_hormone(session: Session, *, hormone_id: int) -> KnownHormone:
-    """Return one treatment.
-
-    Raises:
-        NotFound: there is none with this id.
-    """
-    row = session.execute(
-        select(HormoneRow.__table__).where(HormoneRow.id == hormone_id)
-    ).one_or_none()
-    if row is None:
-        raise NotFound("This hormone is not in the list.")
-    return _known(row)
-
-
 def _known(row: Row[tuple[int, str, str, int, str]]) -> KnownHormone:
     hormone = Hormone(substance=row.substance, form=row.form, ppm=None if row.ppm < 0 else row.ppm)
     return KnownHormone(id=row.id, label=row.label, hormone=hormone)

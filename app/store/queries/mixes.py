@@ -123,13 +123,6 @@ def get_mix(session: Session, *, mix_id: int) -> KnownMix:
     )
 
 
-def find_mix_version(session: Session, *, name: str) -> KnownVersion | None:
-    """Return the newest recipe of the mix of this name, capitals aside, None if there is none."""
-    tidy = " ".join(name.split()).lower()
-    mix_id = session.scalar(select(Mix.id).where(func.lower(Mix.name) == tidy))
-    return None if mix_id is None else get_mix(session, mix_id=mix_id).newest
-
-
 def list_mix_choices(session: Session) -> tuple[MixChoice, ...]:
     """Return what can be chosen for a new batch: the newest version of each mix in use."""
     newest = (

@@ -90,12 +90,6 @@ def find_person(session: Session, *, name_key: str) -> KnownPerson | None:
     return None if row is None else _known(row.Person, row.Account)
 
 
-def names_by_key(session: Session, *, keys: frozenset[str]) -> dict[str, str]:
-    """Return the name of each key that is known; erased people have no name any more."""
-    rows = session.execute(select(Person.key, Person.name).where(Person.key.in_(keys)))
-    return {row.key: row.name or ERASED_NAME for row in rows}
-
-
 def _known(person: Person, account: Account | None) -> KnownPerson:
     return KnownPerson(
         id=person.id,

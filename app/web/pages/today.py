@@ -5,7 +5,7 @@ from typing import Final
 from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
-from app.domain.days import day_long
+from app.domain.days import day_long, iso_week
 from app.domain.due import DueState, batch_count, bench_summary, today_heading
 from app.domain.due_lists import DueBatch, DueBench, DueList
 from app.domain.people import Role
@@ -63,7 +63,9 @@ def _lead(*, by_cost: bool) -> str:
         if by_cost
         else ("In the order they stand")
     )
-    return f"{day_long(today())}. {order}."
+    # The day has its year already: of the week only the number is said.
+    week = int(iso_week(today()).partition("-W")[2])
+    return f"{day_long(today())}, week {week}. {order}."
 
 
 def _by_cost(due: DueList) -> tuple[tuple[str, tuple[DueBatch, ...]], ...]:
