@@ -6,7 +6,6 @@ from sqlalchemy import Row, select
 from sqlalchemy.orm import Session
 
 from app.domain.hormones import Hormone
-from app.domain.problems import NotFound
 from app.store.models.hormones import HormoneRow
 
 

@@ -6,7 +6,7 @@ from typing import Final
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.domain.people import ERASED_NAME, Role
+from app.domain.people import Role
 from app.domain.problems import NotFound
 from app.store.models.accounts import Account
 from app.store.models.people import Person
