@@ -238,6 +238,7 @@ def test_more_lines_for_losses_keep_what_was_typed(sign_in: SignIn, database: Da
     assert page.count('data-sum="lost"') >= 4
     assert 'value="2"' in page
     assert '<option selected value="slugs">' in page
+    assert page.count('value="slugs"') == page.count('data-sum="lost"')
     assert len(stored(database)) == 1
 
 

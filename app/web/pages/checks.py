@@ -186,13 +186,14 @@ def _asking(form: CheckForm, action: Callable[[Session], Saved], session: Sessio
 
 
 def _offer(form: CheckForm) -> None:
+    # First, so that the lines added have causes to choose from too.
+    if request.form.get("look_again") == MORE_LINES:
+        form.more_lines()
     form.offer(
         causes=list_lost_causes(db()),
         people=list_person_names(db()),
         checker=actor().person_id,
     )
-    if request.form.get("look_again") == MORE_LINES:
-        form.more_lines()
 
 
 def _form_page(
