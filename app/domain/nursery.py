@@ -60,5 +60,3 @@ def _is_zone(name: str) -> bool:
     except (KeyError, ValueError, OSError):
         return False
     return True
-
-
