@@ -40,10 +40,14 @@ class KeptOutlook:
         return self.new_by[min(max(days, 0), len(self.new_by) - 1)]
 
     def waited_on(self, day: date) -> float:
-        """Return the days that these have stood rooted by then, summed over the cuttings."""
+        """Return the days that these have stood rooted by then, summed over the cuttings.
+
+        It is the area under `new_by`: what roots during a day has stood half of it.
+        """
         days = max((day - self.from_on).days, 0)
         known = self.new_by[: days + 1]
-        return sum(known) + (days + 1 - len(known)) * self.new_by[-1]
+        stood = sum(known) + (days + 1 - len(known)) * self.new_by[-1]
+        return stood - (self.new_by[0] + self.new_on(day)) / 2.0
 
     def cost_on(self, day: date) -> float:
         """Return what waiting costs by then: days stood by rooted cuttings beyond the budget."""

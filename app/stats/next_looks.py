@@ -75,9 +75,10 @@ class Outlook:
     def due_after(self, *, budget: float = BUDGET) -> int:
         """Return the days after the last count at which the waiting adds up to the budget.
 
-        Waiting is counted in item-days; the answer lies between 4 and 28 days.
+        Waiting is the area under `new_by` in item-days, so that what sets in during a day has
+        waited half of it; the answer lies between 4 and 28 days.
         """
-        waited = np.cumsum(self.new_by)
+        waited = np.cumsum(self.new_by) - (self.new_by + self.new_by[0]) / 2.0
         reached = np.flatnonzero(waited >= budget)
         first = int(reached[0]) if len(reached) else LONGEST_GAP
         return min(max(first, SHORTEST_GAP), LONGEST_GAP)

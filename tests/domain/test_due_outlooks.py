@@ -28,7 +28,7 @@ FRESH = Standing(stuck=96)
 
 
 def test_eight_rooted_ones_standing_five_days_use_up_the_budget() -> None:
-    steps = outlook(0.0, *[8.0] * 30, days_ago=5)
+    steps = outlook(*[8.0] * 30, days_ago=5)
     assert steps.new_on(TODAY) == 8.0
     assert steps.waited_on(TODAY) == BUDGET == 40.0
     assert steps.cost_on(TODAY) == 0.0
@@ -38,7 +38,8 @@ def test_eight_rooted_ones_standing_five_days_use_up_the_budget() -> None:
 def test_beyond_what_was_written_down_the_last_number_stands_on() -> None:
     short = outlook(0.0, 1.0, 3.0, days_ago=2)
     assert short.new_on(TODAY + timedelta(days=50)) == 3.0
-    assert short.waited_on(TODAY + timedelta(days=2)) == 4.0 + 2 * 3.0
+    # half a cutting on the first day, two on the second, three on each of two more
+    assert short.waited_on(TODAY + timedelta(days=2)) == 0.5 + 2.0 + 2 * 3.0
     assert short.new_on(TODAY - timedelta(days=9)) == 0.0
 
 
@@ -78,7 +79,7 @@ def test_a_day_to_come_is_then() -> None:
 
 def test_why_now() -> None:
     # 20 a day, ten days long: 200 days stood by 20 cuttings are ten each
-    many = outlook(*[20.0] * 60, days_ago=9)
+    many = outlook(*[20.0] * 60, days_ago=10)
     assert reason_words(many, on=TODAY, today=TODAY) == (
         "rooted ones are standing too long, 10 days on average"
     )
@@ -111,7 +112,7 @@ def said(due: DueDates, standing: Standing, learned: KeptOutlook | None) -> str:
 def test_a_line_of_a_count_says_how_many_and_why() -> None:
     many = outlook(*[20.0] * 60)
     assert said(dates(look=3, count=-1), COUNTED, many) == (
-        "count due: about 20 more by now; rooted ones are standing too long, 11 days on average"
+        "count due: about 20 more by now; rooted ones are standing too long, 10 days on average"
     )
     assert said(dates(look=3, count=0), FRESH, many).startswith(
         "first count due: about 2 in 10 rooted by now; rooted ones"

@@ -53,9 +53,12 @@ def test_waiting_ones_are_weighed_by_who_would_still_be_there() -> None:
 
 
 def test_due_when_the_budget_of_item_days_is_used_up() -> None:
-    steps = Outlook(new_by=np.array([0.0, *[8.0] * 120]), ever=8.0, size=8.0)
     # eight waiting five days: 40
-    assert steps.due_after(budget=40.0) == 5
+    standing = Outlook(new_by=np.full(121, 8.0), ever=8.0, size=8.0)
+    assert standing.due_after(budget=40.0) == 5
+    # one more each day: d x d / 2 item-days, 40.5 on the ninth
+    growing = Outlook(new_by=np.arange(121.0), ever=121.0, size=121.0)
+    assert growing.due_after(budget=40.0) == 9
 
 
 def test_never_sooner_than_four_days_nor_later_than_twenty_eight() -> None:

@@ -201,7 +201,7 @@ def test_what_was_learned_is_told(session: Session, head: Actor, plant: int) -> 
     assert (learned.code, unlearned.code) == (batch.code, bare.code)
     assert "about 2 in 10 rooted by now" in learned.expect
     assert (learned.basis, learned.finish) == ("by 14 finished batches of Hebe", False)
-    assert learned.cost == 11 * 19.0 - 40.0
+    assert learned.cost == 10 * 19.0 - 40.0
     assert (unlearned.basis, unlearned.cost) == ("", None)
     expect(session, bare, 0.1, finish=1)
     assert lines(session)[1].expect.endswith("few more expected: time to finish?")
