@@ -104,6 +104,15 @@ class Site:
         page.on("request", self._asked)
         return page
 
+    def sign_in(self, name: str, password: str, **wanted: Any) -> "Page":
+        """Return a page on which somebody has come in by name and password."""
+        page = self.open_page(**wanted)
+        page.goto("/sign-in")
+        page.get_by_label("Name").fill(name)
+        page.get_by_label("Password").fill(password)
+        page.get_by_role("button", name="Sign in").click()
+        return page
+
     def close(self) -> None:
         """Close every browser session that was opened on it."""
         for context in self.contexts:
@@ -169,12 +178,7 @@ def enter(site: Site, database: Database) -> Callable[..., "Page"]:
         session.execute(update(Account).values(password_hash=hash_password(PASSWORD)))
 
     def through_the_door(role: Role, **wanted: Any) -> "Page":
-        page = site.open_page(**wanted)
-        page.goto("/sign-in")
-        page.get_by_label("Name").fill(_name(database, role))
-        page.get_by_label("Password").fill(PASSWORD)
-        page.get_by_role("button", name="Sign in").click()
-        return page
+        return site.sign_in(_name(database, role), PASSWORD, **wanted)
 
     return through_the_door
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 import pytest
 from playwright.sync_api import expect
 
+from tests.conftest import PASSWORD
 from tests.journeys import told_log
 from tests.journeys.conftest import Opened
 from tests.journeys.page_rules import BY_THE_BENCH, TARGET, page_faults
@@ -107,4 +108,51 @@ def test_a_refused_form(told: Opened, wrong: Wrong) -> None:
         if "password" not in name:
             expect(page.locator(f"main [name='{name}']")).to_have_value(text)
     faults = [*page_faults(page, least=wrong.least), *told.site.troubles]
+    assert not faults, "\n".join(faults)
+
+
+def test_what_somebody_else_changed_meanwhile(told: Opened) -> None:
+    page = told.page
+    told.site.troubles.clear()
+    page.goto("/mixes/1/edit")
+    page.get_by_label("Ingredients").fill("bark 2")
+    page.locator("[name=version]").evaluate("field => { field.value = '7'; }")
+    page.get_by_role("button", name="Save").click()
+    expect(page.get_by_role("heading", level=1)).to_contain_text("Somebody else changed this")
+    faults = [*page_faults(page), *told.site.troubles]
+    assert not faults, "\n".join(faults)
+
+
+def test_a_page_that_was_open_too_long(told: Opened) -> None:
+    page = told.page
+    told.site.troubles.clear()
+    page.evaluate("sessionStorage.clear()")
+    page.goto("/mixes/new")
+    page.get_by_label("Name").fill("Tray mix")
+    page.locator("main [name=csrf_token]").evaluate("field => { field.value = 'stale'; }")
+    page.get_by_role("button", name="Save").click()
+    expect(page.locator(".summary")).to_be_focused()
+    expect(page.get_by_label("Name")).to_have_value("Tray mix")
+    faults = [*page_faults(page), *told.site.troubles]
+    assert not faults, "\n".join(faults)
+
+
+def test_typed_text_outlives_the_sign_in(told: Opened) -> None:
+    told.site.troubles.clear()
+    page = told.site.sign_in("Ines Farrow", PASSWORD, reduced_motion="reduce")
+    page.goto("/mixes/new")
+    page.get_by_label("Name").fill("Tray mix")
+    page.context.clear_cookies()
+    page.get_by_role("button", name="Save").click()
+    expect(page.get_by_text("What you typed is kept")).to_be_visible()
+    faults = page_faults(page)
+    page.get_by_label("Name").fill("Ines Farrow")
+    page.get_by_label("Password").fill(PASSWORD)
+    page.get_by_role("button", name="Sign in").click()
+    expect(page.get_by_text("What you typed is still here")).to_be_visible()
+    faults += page_faults(page)
+    page.get_by_role("button", name="Show what I typed").click()
+    expect(page.get_by_label("Name")).to_have_value("Tray mix")
+    page.context.close()
+    faults += told.site.troubles
     assert not faults, "\n".join(faults)
