@@ -1,7 +1,8 @@
 """What a told log holds, as one hash: the same for the same seed and the same anchor day.
 
 Left out is what is random or of the moment on purpose: password hashes, tokens, codes and their
-hashes, instants, and the seals of the history, which cover instants. Random keys of people and of
+hashes, instants, the seals of the history, which cover instants, and the fit, whose bytes are
+only made of the rest. Random keys of people and of
 walks are numbered in the order they came.
 """
 
@@ -14,7 +15,7 @@ from pathlib import Path
 from typing import Final
 
 _LEFT_OUT_TABLES: Final = frozenset(
-    {"alembic_version", "one_time_codes", "posted_forms", "sessions", "sign_in_events"}
+    {"alembic_version", "fits", "one_time_codes", "posted_forms", "sessions", "sign_in_events"}
 )
 _LEFT_OUT_COLUMNS: Final = frozenset(
     {"at", "hash", "history_hash", "password_hash", "previous_hash"}

@@ -91,13 +91,24 @@ def edit_genus(genus_id: int) -> ResponseReturnValue:
     return _edit(place, back="/check-plans", plant=genus, kind=cutting_type, times=times)
 
 
-@blueprint.route("/batches/<code>/check-plan", methods=["GET", "POST"])
+@blueprint.route("/batches/<code>/check-plan")
 @allow(Permission.READ)
+def show_batch(code: str) -> ResponseReturnValue:
+    """Tell what plan holds for one batch; whoever keeps plans sees the form for another."""
+    return _batch_plan(code)
+
+
+@blueprint.route("/batches/<code>/check-plan", methods=["POST"])
+@allow(Permission.KEEP_REGISTERS)
 def edit_batch(code: str) -> ResponseReturnValue:
-    """Tell what plan holds for one batch; whoever keeps plans can set one for it."""
+    """Set a plan for one batch."""
+    return _batch_plan(code)
+
+
+def _batch_plan(code: str) -> ResponseReturnValue:
     batch = get_batch(db(), code=code)
     if batch.code != code:
-        return redirect(url_for("check_plans.edit_batch", code=batch.code))
+        return redirect(url_for("check_plans.show_batch", code=batch.code))
     place = PlanPlace(level=PlanLevel.BATCH, batch_id=batch.id)
     outlook = find_outlook(db(), batch_id=batch.id)
     return _edit(
