@@ -63,7 +63,7 @@ def test_a_genus_gets_a_plan_and_it_can_be_changed(sign_in: SignIn, database: Da
     assert head.post("/check-plans/genera/new", data=new).status_code == 303
     assert next_count_on(database) == day(30)
     page = head.get("/check-plans").get_data(as_text=True)
-    assert "<i>Hebe</i></span></th><td data-head="Type">softwood</td>" in page
+    assert '<i>Hebe</i></span></th><td data-head="Type">softwood</td>' in page
     assert "day 12" in page
     twice = head.post("/check-plans/genera/new", data=posted(genus="Hebe", cutting_type="softwood"))
     assert "There is such a plan already" in twice.get_data(as_text=True)
@@ -191,7 +191,7 @@ def test_a_batch_may_go_by_what_was_learned_where_its_genus_does_not(
     assert head.post(f"/batches/{learned.code}/check-plan", data=own).status_code == 303
     assert due_day(database, learned) == by_learning
     plans = head.get("/check-plans").get_data(as_text=True)
-    assert "<td data-head="When to count">by the days</td>" in plans
+    assert '<td data-head="When to count">by the days</td>' in plans
     assert "<td>by earlier batches</td>" in plans
 
 
