@@ -14,10 +14,10 @@ from statsmodels.stats.proportion import proportion_confint
 
 from app.stats.adjusted_differences import fit_logistic
 from app.stats.beta_binomials import cluster_messages
-from app.stats.group_intervals import effective_intervals
 from app.stats.permutation_moments import permutation_value_by_moments
 from app.stats.share_grids import Floats, ShareGrid
 from app.stats.step_estimates import step_estimate
+from tests.calibration.group_intervals import effective_intervals
 from tests.simulated_nursery import Group, finished_counts, simulate
 
 Way: TypeAlias = Callable[[], Floats]

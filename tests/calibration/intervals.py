@@ -8,7 +8,6 @@ import numpy as np
 from numpy.random import Generator
 
 from app.stats.beta_trees import Clusters, Levels, fit_beta_tree
-from app.stats.group_intervals import effective_intervals
 from app.stats.group_posteriors import (
     ASSUMED_CORRELATION,
     ASSUMED_LOGIT_SD,
@@ -16,6 +15,7 @@ from app.stats.group_posteriors import (
     lone_group_posteriors,
 )
 from app.stats.share_grids import Floats, ShareGrid
+from tests.calibration.group_intervals import effective_intervals
 from tests.calibration.tables import Claim, Table, percent
 from tests.calibration.tallies import Tally, read_off
 from tests.simulated_nursery import Habits, finished_counts

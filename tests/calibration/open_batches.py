@@ -12,10 +12,10 @@ import numpy as np
 from numpy.random import Generator
 
 from app.domain.nursery_fits import fit_nursery
-from app.stats.group_intervals import effective_intervals
 from app.stats.histories import Histories
 from app.stats.share_grids import Floats
 from app.stats.trees import Ints
+from tests.calibration.group_intervals import effective_intervals
 from tests.calibration.pages import genus_rates, records_of
 from tests.calibration.tables import Claim, Table, percent, points
 from tests.calibration.tallies import Tally

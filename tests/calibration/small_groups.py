@@ -10,9 +10,9 @@ from scipy.special import expit
 
 from app.domain.nursery_fits import GRID, START_CONCENTRATIONS
 from app.stats.beta_trees import Clusters, Levels, fit_beta_tree
-from app.stats.group_intervals import effective_intervals
 from app.stats.share_grids import Floats
 from app.stats.trees import Ints
+from tests.calibration.group_intervals import effective_intervals
 from tests.calibration.tables import Claim, Table, percent
 from tests.calibration.tallies import Tally, read_off
 from tests.simulated_nursery import finished_counts

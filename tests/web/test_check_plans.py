@@ -192,7 +192,7 @@ def test_a_batch_may_go_by_what_was_learned_where_its_genus_does_not(
     assert due_day(database, learned) == by_learning
     plans = head.get("/check-plans").get_data(as_text=True)
     assert '<td data-head="When to count">by the days</td>' in plans
-    assert "<td>by earlier batches</td>" in plans
+    assert '<td data-head="When to count">by earlier batches</td>' in plans
 
 
 def test_everybody_reads_what_plan_holds_and_only_the_head_sets_it(

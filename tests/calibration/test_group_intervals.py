@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 from statsmodels.stats.proportion import proportion_confint
 
 from app.stats.clusters import effective_size
-from app.stats.group_intervals import effective_intervals
 from app.stats.intervals import wilson_interval
+from tests.calibration.group_intervals import effective_intervals
 
 
 def _batches(seed: int, *, groups: int, batches: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
