@@ -76,10 +76,13 @@ def one_nursery(
     )
 
 
-def forecast(nursery: Nursery) -> tuple[float, float, float]:
-    """Return our estimate and both limits for the batches asked about, as the page shows them."""
+def forecast(nursery: Nursery) -> tuple[float, float, float] | None:
+    """Return our estimate and both limits for the batches asked about, as the page shows them.
+
+    None where too few batches are finished for one, as where many were cleared unrooted.
+    """
     fit = fit_nursery(records_of(nursery.batches))
-    return genus_rates(fit, nursery.batches, nursery.asked)[0]
+    return genus_rates(fit, nursery.batches, nursery.asked).get(0)
 
 
 def simple_ratio(
