@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from tests.calibration import (
+    check_habits,
     intervals,
     next_looks,
     open_batches,
@@ -21,6 +22,7 @@ CLAIMS: Final = {
     for module in (
         intervals,
         open_batches,
+        check_habits,
         whole_nursery,
         small_groups,
         standing_out,

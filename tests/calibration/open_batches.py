@@ -23,7 +23,6 @@ from tests.simulated_nursery import (
     EARLY_ROT,
     LATE_DEATH,
     LINGERING,
-    CheckHabit,
     DeathHabit,
     Group,
     Habits,
@@ -57,10 +56,16 @@ class Nursery:
 
 
 def one_nursery(
-    *, rate: float, death: DeathHabit, asked: int, rng: Generator, habits: Habits | None = None
+    *,
+    rate: float,
+    death: DeathHabit,
+    asked: int,
+    rng: Generator,
+    habits: Habits | None = None,
+    earlier: int = EARLIER,
 ) -> Nursery:
-    """Return twelve earlier batches of finished age and `asked` of the last ten weeks."""
-    ago = np.concatenate([rng.integers(90, 360, EARLIER), rng.integers(0, WINDOW + 1, asked)])
+    """Return `earlier` batches of finished age and `asked` of the last ten weeks."""
+    ago = np.concatenate([rng.integers(90, 360, earlier), rng.integers(0, WINDOW + 1, asked)])
     group = Group(rate=rate, habit=death)
     batches = simulate(
         [group],
@@ -71,7 +76,7 @@ def one_nursery(
     )
     return Nursery(
         batches=batches,
-        asked=np.arange(EARLIER, len(ago)),
+        asked=np.arange(earlier, len(ago)),
         rate=rate * share_in_time(group, habits=habits or Habits()),
     )
 
@@ -146,7 +151,7 @@ def tallies(
 
 
 def make(runs: int, seed: int) -> Iterator[Table]:
-    """Yield bias and coverage by rate, habit and number of batches, and under other checks."""
+    """Yield bias and coverage by rate, habit and number of batches."""
     rng = np.random.default_rng(seed)
     for rate in RATES:
         for asked in BATCHES:
@@ -154,46 +159,17 @@ def make(runs: int, seed: int) -> Iterator[Table]:
                 tallies(rate=rate, death=death, asked=asked, runs=runs, rng=rng)
                 for death in DEATHS.values()
             ]
-            rows = [(method, *(_cell(found[method]) for found in by_death)) for method in METHODS]
+            rows = [(method, *(cell(found[method]) for found in by_death)) for method in METHODS]
             yield Table(
                 title=f"True rate {percent(rate)} %, {asked} batches of the last ten weeks: "
                 "bias in points (coverage %; answered %)",
                 columns=("method", *DEATHS),
                 rows=tuple(rows),
             )
-    yield _other_checks(runs, rng)
 
 
-def _other_checks(runs: int, rng: Generator) -> Table:
-    habits = {
-        "a third of the counts left out": Habits(checks=CheckHabit(skipped_share=0.33)),
-        "counted only when a tenth has newly rooted": Habits(checks=CheckHabit(on_sight=0.1)),
-        "a fifth of the batches cleared unrooted": Habits(cleared_share=0.2),
-        "slow batches: spread of batches 0.3": Habits(batch_log_sd=0.3),
-    }
-    rows = []
-    for says, habit in habits.items():
-        cells = [
-            tallies(
-                rate=rate,
-                death=LATE_DEATH,
-                asked=25,
-                runs=runs,
-                rng=rng,
-                habits=habit,
-                methods=METHODS[:1],
-            )[METHODS[0]]
-            for rate in RATES
-        ]
-        rows.append((says, *map(_cell, cells)))
-    return Table(
-        title="The forecast where checks are not as supposed (late death, 25 batches)",
-        columns=("check habit", *(f"true rate {percent(rate)} %" for rate in RATES)),
-        rows=tuple(rows),
-    )
-
-
-def _cell(tally: Tally) -> str:
+def cell(tally: Tally) -> str:
+    """Return bias, coverage and, where some questions had no answer, how many had."""
     answered = "" if tally.answered == 1.0 else f"; {percent(tally.answered)}"
     return f"{points(tally.bias)} ({percent(tally.coverage)}{answered})"
 
