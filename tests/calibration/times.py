@@ -1,4 +1,7 @@
-"""Days to root of a genus and cutting type, by how many of its batches are finished."""
+"""Days to root of a genus and cutting type, by how many of its batches are finished.
+
+The truth is that of the cuttings that root before the rest is dumped: of others nobody hears.
+"""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
@@ -51,17 +54,17 @@ class TimeScores:
 def scores(*, shape: RootingShape, runs: int, rng: Generator) -> dict[str, TimeScores]:
     """Return the scores by number of finished batches with roots of the genus and type."""
     habits = Habits(shape=shape)
-    late = _nine_tenths_of_median(habits, rng)
+    relative = _relative_days_of_new_cuttings(habits, rng)
     found = {
         name: TimeScores(half=Tally(), nine_tenths=Tally(), days_seen=Tally()) for name in CLASSES
     }
     for _ in range(runs):
-        _one_nursery(found, habits=habits, late=late, rng=rng)
+        _one_nursery(found, habits=habits, relative=relative, rng=rng)
     return found
 
 
 def _one_nursery(
-    found: dict[str, TimeScores], *, habits: Habits, late: float, rng: Generator
+    found: dict[str, TimeScores], *, habits: Habits, relative: Floats, rng: Generator
 ) -> None:
     groups = _groups(rng)
     chances = np.repeat(rng.dirichlet(np.full(GENERA, 2.0)), TYPES) / TYPES
@@ -80,13 +83,13 @@ def _one_nursery(
         times = rooting_times(fit, genus=int(place) // TYPES + 1, cutting_type=int(place) % TYPES)
         if times is None:
             continue
-        median = groups[place].median_days
+        half, late = _true_days(groups[place].median_days * relative, habits)
         mine = found[_class_of(times.finished)]
-        _add(mine.half, times.half, median)
-        _add(mine.nine_tenths, times.nine_tenths, median * late)
+        _add(mine.half, times.half, half)
+        _add(mine.nine_tenths, times.nine_tenths, late)
         seen = _days_seen(batches.histories, np.flatnonzero(group_of == place))
         if len(seen):
-            _add(mine.days_seen, _plain_median(seen), median)
+            _add(mine.days_seen, _plain_median(seen), half)
 
 
 def _days_seen(histories: Histories, places: Ints) -> Floats:
@@ -123,11 +126,16 @@ def _add(tally: Tally, day: RootingDay, truth: float) -> None:
     tally.add(*np.log([day.day, day.low, day.high, truth]))
 
 
-def _nine_tenths_of_median(habits: Habits, rng: Generator) -> float:
-    """The true nine-tenths day of a cutting of a new batch over its group's median."""
+def _relative_days_of_new_cuttings(habits: Habits, rng: Generator) -> Floats:
+    """Days of many cuttings, each of a new batch, over their group's median; in order."""
     days = relative_days(habits, count=_DRAWS, rng=rng)
-    days = days * np.exp(rng.normal(0.0, habits.batch_log_sd, _DRAWS))
-    return float(np.quantile(days, 0.9))
+    return np.sort(days * np.exp(rng.normal(0.0, habits.batch_log_sd, _DRAWS)))
+
+
+def _true_days(days: Floats, habits: Habits) -> tuple[float, float]:
+    """By when half and nine tenths have rooted of those that root before the rest is dumped."""
+    count = int(np.searchsorted(days, habits.write_off_day))
+    return float(days[count // 2]), float(days[9 * count // 10])
 
 
 def make(runs: int, seed: int) -> Iterator[Table]:
