@@ -30,7 +30,8 @@ _CENTRES: Final = {
     RateKey.YEAR: _MONTHS,
     RateKey.MONTH: _MONTHS,
 }
-_LEVELS: Final = (0.025, 0.975)
+# The middle of what is thought, and both ends. A mean is drawn further to 50 % by wide ranges.
+_LEVELS: Final = (0.5, 0.025, 0.975)
 
 
 def estimate_groups(
@@ -44,8 +45,7 @@ def estimate_groups(
     forecast = _forecast_rows(members, fit)
     clusters = _clusters(members, fit, forecast)
     masses = _masses(members, clusters, groups=groups, by=by, fit=fit)
-    lows, highs = GRID.quantiles(masses, _LEVELS).T
-    shares = masses @ GRID.middles
+    shares, lows, highs = GRID.quantiles(masses, _LEVELS).T
     unclear = _groups_left_unclear(members, forecast, groups=groups)
     present = np.bincount(members.groups, minlength=groups) > 0
     unknown = np.bincount(members.groups, weights=members.unknown, minlength=groups)
