@@ -32,7 +32,11 @@ def tally(*, rate: float, habits: Habits, runs: int, rng: Generator) -> Tally:
         nursery = one_nursery(
             rate=rate, death=LATE_DEATH, asked=ASKED, rng=rng, habits=habits, earlier=EARLIER
         )
-        found.add(*forecast(nursery), nursery.rate)
+        answer = forecast(nursery)
+        if answer is None:
+            found.add_nothing()
+        else:
+            found.add(*answer, nursery.rate)
     return found
 
 
