@@ -31,6 +31,8 @@ _NAMED: Final = re.compile(
     r"(?:[-. ,]*(?P<year>[0-9]{4}|[0-9]{2}))?"
 )
 _WITH_WEEKDAY: Final = re.compile(r"(?P<weekday>[a-z]{2,9})[., ]+(?P<rest>[0-9].*)")
+_WEEK: Final = re.compile(r"(?:week|wk|w)\.? ?(?P<week>[0-9]{1,2})(?:,? (?P<year>[0-9]{4}))?")
+_ISO_WEEK: Final = re.compile(r"(?P<year>[0-9]{4})-?w(?P<week>[0-9]{1,2})")
 
 
 def parse_day(text: str, *, today: date, field: str, ahead: bool = False) -> date:
@@ -55,6 +57,28 @@ def parse_day(text: str, *, today: date, field: str, ahead: bool = False) -> dat
         sentence = f"{day_long(day)} is still to come: give a day up to today."
         raise NotAccepted.at(field, sentence)
     return day
+
+
+def parse_day_or_week(text: str, *, today: date, field: str) -> date:
+    """Return the day typed as for `parse_day` with `ahead`, or the Monday of "week 20".
+
+    A week is one by ISO 8601, with its year behind it ("week 20 2027") or as "2027-W20". Without
+    a year it is the next one whose Monday is not before `today`.
+
+    Raises:
+        NotAccepted: as `parse_day`, or there is no such week in the year.
+    """
+    line = " ".join(text.lower().split())
+    typed = _WEEK.fullmatch(line) or _ISO_WEEK.fullmatch(line)
+    if typed is None:
+        return parse_day(text, today=today, field=field, ahead=True)
+    week = int(typed["week"])
+    years = [int(typed["year"])] if typed["year"] else range(today.year, today.year + 8)
+    mondays = [monday for year in years if (monday := _monday(year, week))]
+    ahead = [monday for monday in mondays if monday >= today]
+    if not mondays:
+        raise NotAccepted.at(field, f"There is no week {week} in that year: weeks go to 52 or 53.")
+    return (ahead or mondays)[0]
 
 
 def parse_optional_day(text: str, *, today: date, field: str, ahead: bool = False) -> date | None:
@@ -105,6 +129,13 @@ def iso_week(day: date) -> str:
     """Return the week by ISO 8601, such as "2026-W53"; its year may differ from the day's."""
     year, week, _ = day.isocalendar()
     return f"{year:04d}-W{week:02d}"
+
+
+def _monday(year: int, week: int) -> date | None:
+    try:
+        return date.fromisocalendar(year, week, 1)
+    except ValueError:
+        return None
 
 
 def _relative(line: str, *, today: date, ahead: bool) -> date | None:

@@ -15,6 +15,7 @@ class Permission(StrEnum):
     CORRECT_OWN = "correct an own entry"
     CORRECT_ANY = "correct anybody's entry"
     KEEP_REGISTERS = "keep stock plants, benches, mixes, method cards and plant names"
+    KEEP_ORDERS = "keep orders and the season's plan"
     SEE_EVERYBODY = "see figures by person"
     EXPORT = "take data out"
     IMPORT = "read a sheet in"
@@ -25,7 +26,9 @@ class Permission(StrEnum):
 _TRAINEE: Final = frozenset(
     {Permission.READ, Permission.STICK, Permission.CHECK, Permission.CORRECT_OWN}
 )
-_MANAGER: Final = frozenset({Permission.READ, Permission.SEE_EVERYBODY, Permission.EXPORT})
+_MANAGER: Final = frozenset(
+    {Permission.READ, Permission.KEEP_ORDERS, Permission.SEE_EVERYBODY, Permission.EXPORT}
+)
 _HEAD: Final = frozenset(Permission)
 _BY_ROLE: Final = {Role.TRAINEE: _TRAINEE, Role.MANAGER: _MANAGER, Role.HEAD: _HEAD}
 

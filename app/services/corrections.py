@@ -4,8 +4,11 @@ One way for every editable record, so that no edit overwrites another silently.
 """
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
+
+from sqlalchemy.orm import Session
 
 from app.domain.problems import ChangedMeanwhile, FieldChange
 from app.services.history import JsonValue
@@ -21,6 +24,37 @@ def plain_value(value: object) -> JsonValue:
     if isinstance(value, list | tuple):
         return [plain_value(item) for item in value]
     return str(value)
+
+
+@dataclass(frozen=True, kw_only=True)
+class NamedColumn:
+    """A column that points to another record: what the history calls it, and that one's label."""
+
+    field: str
+    model: type[Any]
+    label: str
+
+
+def named_changes(
+    session: Session, *, row: Any, after: Mapping[str, Any], named: Mapping[str, NamedColumn]
+) -> dict[str, JsonValue]:
+    """Return {field: [before, after]} of what differs, other records by their name or code."""
+    told: dict[str, JsonValue] = {}
+    for column, value in after.items():
+        before = getattr(row, column)
+        if before == value:
+            continue
+        other = named.get(column)
+        if other is None:
+            told[column] = [plain_value(before), plain_value(value)]
+            continue
+        told[other.field] = [
+            None
+            if row_id is None
+            else plain_value(getattr(session.get_one(other.model, row_id), other.label))
+            for row_id in (before, value)
+        ]
+    return told
 
 
 def correct_row(row: Versioned, *, version: int, after: Mapping[str, Any]) -> dict[str, JsonValue]:

@@ -16,7 +16,7 @@ from app.domain.stock_plants import (
     StockPlantState,
     accepted_stock_plant,
 )
-from app.services.corrections import correct_row, plain_value, refuse_stale
+from app.services.corrections import NamedColumn, correct_row, named_changes, refuse_stale
 from app.services.history import JsonValue, record_change
 from app.services.stock_plant_stays import end_stock_plant_stay, stand_stock_plant
 from app.store.models.batches import Batch
@@ -27,9 +27,9 @@ from app.store.queries.stock_plants import last_cut_on
 
 _COLUMNS: Final = tuple(StockPlantEntry.__dataclass_fields__)
 _BY_NAME: Final = {
-    "plant_name_id": ("plant", PlantNameRow, "plain"),
-    "bench_id": ("bench", Bench, "name"),
-    "raised_from_id": ("raised_from", Batch, "code"),
+    "plant_name_id": NamedColumn(field="plant", model=PlantNameRow, label="plain"),
+    "bench_id": NamedColumn(field="bench", model=Bench, label="name"),
+    "raised_from_id": NamedColumn(field="raised_from", model=Batch, label="code"),
 }
 
 
@@ -97,7 +97,7 @@ def correct_stock_plant(
         raise NotAccepted.at("", f"{row.code} is discarded: take that back before you correct it.")
     entry = _fitting(session, entry, today=today, bench_before=row.bench_id)
     after = _values(entry)
-    told = _in_words(session, row, after)
+    told = named_changes(session, row=row, after=after, named=_BY_NAME)
     refuse_stale(row, version=version, changes=told)
     changes = correct_row(row, version=version, after=after)
     if not changes:
@@ -222,25 +222,6 @@ def _refuse_discard(
 def _values(entry: StockPlantEntry) -> dict[str, Any]:
     values = {column: getattr(entry, column) for column in _COLUMNS}
     return values | {"state": str(entry.state), "origin": str(entry.origin)}
-
-
-def _in_words(session: Session, row: StockPlant, after: dict[str, Any]) -> dict[str, JsonValue]:
-    """Return {field: [before, after]} of what differs, other records by their name or code."""
-    told: dict[str, JsonValue] = {}
-    for column, value in after.items():
-        before = getattr(row, column)
-        if before == value:
-            continue
-        field, model, label = _BY_NAME.get(column, (column, None, ""))
-        pair = [before, value]
-        if model is not None:
-            pair = [_label(session, model, label, row_id) for row_id in pair]
-        told[field] = [plain_value(one) for one in pair]
-    return told
-
-
-def _label(session: Session, model: type[Any], label: str, row_id: int | None) -> Any:
-    return None if row_id is None else getattr(session.get_one(model, row_id), label)
 
 
 def _row(session: Session, stock_plant_id: int) -> StockPlant:

@@ -23,9 +23,16 @@ class Reading:
             self._problems += refusal.problems
             return None
 
-    def whole(self, typed: str | None, *, field: str, low: int, high: int) -> int | None:
-        """Return a whole number from `low` to `high`, None for a blank or where refused."""
-        value = self.of(lambda: parse_measure(typed or "", field=field, low=low, high=high))
+    def whole(
+        self, typed: str | None, *, field: str, low: int, high: int, unit: str = ""
+    ) -> int | None:
+        """Return a whole number from `low` to `high`, None for a blank or where refused.
+
+        The unit may be typed behind it.
+        """
+        value = self.of(
+            lambda: parse_measure(typed or "", field=field, low=low, high=high, unit=unit)
+        )
         if value is None:
             return None
         if value != int(value):

@@ -177,3 +177,28 @@ def test_any_text_is_a_day_or_refused(text: str) -> None:
     except NotAccepted:
         return
     assert days.EARLIEST <= day <= TODAY
+
+
+# Mondays of weeks by ISO 8601; 2026 has a week 53, 2027 has not (tests/data/iso_week_cases.csv).
+@pytest.mark.parametrize(
+    ("typed", "monday"),
+    [
+        ("week 20", date(2027, 5, 17)),
+        ("wk 48", date(2027, 11, 29)),
+        ("Week 49", date(2026, 11, 30)),
+        ("week 53", date(2026, 12, 28)),
+        ("week 1 2028", date(2028, 1, 3)),
+        ("2027-W20", date(2027, 5, 17)),
+        ("w20", date(2027, 5, 17)),
+        ("14 may", date(2027, 5, 14)),
+    ],
+)
+def test_a_week_stands_for_its_monday(typed: str, monday: date) -> None:
+    assert days.parse_day_or_week(typed, today=date(2026, 11, 25), field="due_on") == monday
+
+
+@pytest.mark.parametrize("typed", ["week 0", "week 54", "week 53 2027", "week twenty"])
+def test_a_week_that_is_none(typed: str) -> None:
+    with pytest.raises(NotAccepted) as refused:
+        days.parse_day_or_week(typed, today=date(2026, 11, 25), field="due_on")
+    assert refused.value.problems[0].field == "due_on"

@@ -30,6 +30,7 @@ IDS = {
     "/method-cards/<int:card_id>": "1",
     "/mixes/<int:mix_id>": "1",
     "/people/<key>": "key-of-trainee",
+    "/plan/orders/<int:number>": "1",
     "/plant-names/<int:plant_name_id>": "1",
     "/records/export/<kind>": "batches",
     "/records/import/<int:stage_id>": "1",

@@ -80,6 +80,12 @@ FORMS = (
     Wrong(address="/nursery", typed={"name": "", "zone": "Nowhere"}, said="zone"),
     Wrong(address="/own-password", typed={"password": "x", "new_password": "y"}, said="password"),
     Wrong(address="/people/new", said="name"),
+    Wrong(
+        address="/plan/orders/new",
+        typed={"plant": "Hebe", "plants": "some", "due_on": "31/2", "sure": "all"},
+        said="calendar",
+    ),
+    Wrong(address="/plan/orders/1/close", said="why"),
     Wrong(address="/plant-names/new", typed={"plant": "hebe Great Orme'"}, said="quotation mark"),
     Wrong(address="/records/import", said="sheet"),
     Wrong(address="/stock-plants/new", typed={"plants": "none", "came_on": "soon"}, said="plant"),

@@ -12,6 +12,7 @@ from app.domain.benches import BenchEntry
 from app.domain.check_plans import CheckPlan, PlanLevel
 from app.domain.cutting_types import CuttingType
 from app.domain.hormones import parse_hormone
+from app.domain.orders import OrderEntry
 from app.domain.outcomes import CheckKind, Ending
 from app.domain.people import Actor, Role
 from app.domain.stock_plants import Origin, StockPlantEntry, StockPlantState
@@ -22,6 +23,7 @@ from app.services.benches import add_bench, close_bench
 from app.services.check_plans import PlanPlace, set_plan
 from app.services.checks import withdraw_check
 from app.services.fits import learn
+from app.services.orders import add_order
 from app.services.people import PersonEntry, add_person
 from app.services.plant_names import keep_plant_name, resolve_plant
 from app.services.starting_data import load_starting_data
@@ -69,6 +71,7 @@ def tell_small_log(database: Database) -> None:
         teller.tell_endings()
         teller.tell_seasons()
         teller.tell_plans()
+        teller.tell_orders()
     learn(database, now=NOW)
 
 
@@ -186,6 +189,13 @@ class _Teller:
             plan = CheckPlan(look_every_days=5, first_count_day=28)
             set_plan(self.session, actor=self.head, now=NOW, place=place, version=0, plan=plan)
         walk_bench(self.session, actor=self.trainee, today=TODAY, now=NOW, bench_id=2)
+
+    def tell_orders(self) -> None:
+        hebe = self.plant(_HEBE)
+        kept = {"session": self.session, "actor": self.head, "today": TODAY, "now": NOW}
+        for days, plants in ((170, 120), (20, 90)):
+            entry = OrderEntry(plant_name_id=hebe, plants=plants, due_on=days_ago(-days))
+            add_order(**kept, entry=entry)  # type: ignore[arg-type]
 
     def plant(self, typed: str) -> int:
         name = resolve_plant(self.session, typed=typed).name

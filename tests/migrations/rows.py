@@ -15,6 +15,7 @@ SPECIAL: dict[str, Row] = {
     "check_versions": {"ended": 0},
     "checks": {"ended": 0},
     "hormones": {"ppm": 1000},
+    "orders": {"plant_name_id": 1, "sure_share": 0.9},
 }
 _BY_TYPE = {
     "BLOB": b"bytes",
