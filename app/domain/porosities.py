@@ -31,9 +31,7 @@ class Porosity:
     air_of_pores_share: float
 
 
-def container_porosity(
-    *, container_ml: float, saturation_ml: float, drained_ml: float
-) -> Porosity:
+def container_porosity(*, container_ml: float, saturation_ml: float, drained_ml: float) -> Porosity:
     """Return the porosity from the container's volume and the water to saturate and drained, in mL.
 
     Raises:

@@ -24,9 +24,7 @@ def test_the_worked_examples(
     container: float, saturation: float, drained: float,
     total: float, air: float, water: float, of_pores: float,
 ) -> None:  # fmt: skip
-    found = container_porosity(
-        container_ml=container, saturation_ml=saturation, drained_ml=drained
-    )
+    found = container_porosity(container_ml=container, saturation_ml=saturation, drained_ml=drained)
     assert found.total_share * 100 == pytest.approx(total)
     assert found.air_share * 100 == pytest.approx(air)
     assert found.water_share * 100 == pytest.approx(water)
@@ -78,7 +76,12 @@ def test_what_cannot_be_is_refused(
 
 @pytest.mark.parametrize(
     ("dry", "saturated", "drained", "field"),
-    [(-1, 5, 5, "dry_g"), (9, 9, 9, "saturated_g"), (5, 9, 4, "drained_g"), (5, 9, 10, "drained_g")],
+    [
+        (-1, 5, 5, "dry_g"),
+        (9, 9, 9, "saturated_g"),
+        (5, 9, 4, "drained_g"),
+        (5, 9, 10, "drained_g"),
+    ],
 )
 def test_weights_that_cannot_be_are_refused(
     dry: float, saturated: float, drained: float, field: str
