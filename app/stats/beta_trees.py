@@ -140,9 +140,18 @@ def mixed_group_messages(
     Averaged over `nodes` correlations of equal weight, for each group by itself, shape (groups,
     bins).
     """
+    layers = group_messages_at(
+        clusters, groups=groups, correlations=scatter.nodes(nodes), grid=grid
+    )
+    return np.asarray(np.logaddexp.reduce(layers, axis=0) - np.log(nodes))
+
+
+def group_messages_at(
+    clusters: Clusters, *, groups: int, correlations: Floats, grid: ShareGrid
+) -> Floats:
+    """Return the groups' log-likelihoods at each correlation, (correlations, groups, bins)."""
     bottom = _Bottom(clusters, groups=groups, grid=grid)
-    layers = [bottom.at(concentration_of(float(rho))) for rho in scatter.nodes(nodes)]
-    return np.asarray(np.logaddexp.reduce(np.stack(layers), axis=0) - np.log(nodes))
+    return np.stack([bottom.at(concentration_of(float(rho))) for rho in correlations])
 
 
 class _Bottom:
