@@ -9,7 +9,7 @@ from typing import Final, Protocol, TextIO, TypeAlias
 
 from sqlalchemy.exc import OperationalError
 
-from app.cli import backups, demo, due, exports, imports, people, rates, serve, verifying
+from app.cli import backups, demo, due, exports, imports, people, rates, serve, stick, verifying
 from app.cli.context import CommandRefused, Context
 from app.clock import Clock, SystemClock
 from app.domain.problems import ChangedMeanwhile, NotAccepted, NotAllowed, NotFound
@@ -45,6 +45,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
     imports,
     exports,
     rates,
+    stick,
 )
 _REFUSALS: Final = (
     BackupUnsound,

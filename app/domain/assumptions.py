@@ -16,13 +16,19 @@ from app.domain.nursery_fits import (
     START_ONSET_SDS,
     NurseryFit,
 )
+from app.domain.order_plans import USUAL_READY, USUAL_WEANING_DAYS
+from app.domain.order_rates import PUBLISHED_CUTTINGS
+from app.domain.order_times import LATEST_SHARE
 from app.domain.outlooks import FEWEST_FOR_TIMES
 from app.domain.rooting_times import EVERY_TYPE, WHOLE_NURSERY, rooting_times
 from app.domain.rooting_words import day_range
+from app.domain.standings import COMMON_PRACTICE
+from app.domain.stock_needs import FEWEST_RECORDS, WITHOUT_RECORDS
 from app.domain.strike_rates import ASSUMED_CORRELATION, FEW_BATCHES, LANDMARK_DAYS
 from app.domain.strike_rates_words import percent
 from app.domain.thermal_times import CARRIED_DAYS, FEWEST_LOGGED, LEAST_LOGGED
 from app.stats.clusters import effective_size
+from app.stats.enough_counts import MOST_TIMES
 from app.stats.failure_curves import START_MEDIAN as FAILING_DAY
 from app.stats.failure_curves import START_SHARE
 from app.stats.look_rules import (
@@ -68,6 +74,7 @@ def list_assumptions(fit: NurseryFit | None) -> tuple[AssumptionGroup, ...]:
         AssumptionGroup(title="How cuttings that never root go", lines=_failing(fit)),
         AssumptionGroup(title="When to look", lines=_looks()),
         AssumptionGroup(title="How much must be known first", lines=_limits()),
+        AssumptionGroup(title="What orders are worked out with", lines=_orders()),
     )
 
 
@@ -209,6 +216,38 @@ def _limits() -> tuple[Assumption, ...]:
             ),
             ("Warmth is counted above", f"{BASE_C:g} °C"),
         )
+    )
+
+
+def _orders() -> tuple[Assumption, ...]:
+    return (
+        *_rules(
+            (
+                "What was published elsewhere counts as",
+                f"one batch of {PUBLISHED_CUTTINGS} cuttings",
+            ),
+            ("The latest day leaves time to root for", f"{percent(LATEST_SHARE)} of those that do"),
+            ("There is no plan beyond", f"{MOST_TIMES} cuttings for each plant"),
+            (
+                "Losses after rooting differ between batches by",
+                f"a correlation of {ASSUMED_CORRELATION:.2f}",
+            ),
+        ),
+        *_practice(
+            ("Of the rooted ones so many are ready in the end", percent(USUAL_READY)),
+            ("They are ready after rooting in", f"{USUAL_WEANING_DAYS} days"),
+            (
+                f"Below {FEWEST_RECORDS} recorded cuts a stock plant is counted with",
+                f"{WITHOUT_RECORDS:g} times what it gave or is expected to give",
+            ),
+        ),
+    )
+
+
+def _practice(*values: tuple[str, str]) -> Iterable[Assumption]:
+    return (
+        Assumption(what=what, start=value, now=value, standing=COMMON_PRACTICE)
+        for what, value in values
     )
 
 

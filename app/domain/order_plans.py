@@ -74,6 +74,7 @@ class PlanBasis:
 class PlanSubject:
     """What is to be stuck: a plant, or any of a genus, by a method; None leaves a name open.
 
+    With `any_month` the rate is that of the whole year, else that of the month of sticking.
     `ready_share` and `weaning_days` are None where the usual ones are to hold.
     """
 
@@ -83,6 +84,7 @@ class PlanSubject:
     plant_name_id: int | None = None
     cutting_type: CuttingType | None = None
     hormone_id: int | None = None
+    any_month: bool = False
     ready_share: float | None = None
     weaning_days: int | None = None
 

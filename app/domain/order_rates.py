@@ -25,8 +25,8 @@ from app.stats.share_grids import Bools, Floats, beta_kernel
 from app.stats.trees import Ints, cavity, climb, descend
 
 FEW: Final = 3
-# How far a nursery's own share may lie from a published one: as genera within a nursery.
-PUBLISHED_CONCENTRATION: Final = START_CONCENTRATIONS[3]
+# What was published elsewhere counts as one batch of so few cuttings, whatever its size was.
+PUBLISHED_CUTTINGS: Final = 10
 _NODES: Final = 7
 _ANY: Final = -1
 
@@ -121,6 +121,19 @@ def rate_basis(
     return replace(basis, shares=_tree_shares(batches, known, asked=asked, fit=fit))
 
 
+def usual_type(batches: PlannedBatches, *, asked: AskedGroup) -> int | None:
+    """Return the cutting type by which most batches of the plant were stuck, or of its genus.
+
+    The fit's number; None where no batch says one.
+    """
+    of_genus = (batches.genus == asked.genus) & (batches.cutting_type > 0)
+    of_plant = of_genus & _matching(batches, replace(asked, cutting_type=None))
+    for chosen in (of_plant, of_genus):
+        if chosen.any():
+            return int(np.bincount(batches.cutting_type[chosen]).argmax())
+    return None
+
+
 def season_of(month: int, *, finished: int) -> int:
     """Return the number that months are grouped by: themselves from 200 finished batches on."""
     return month if finished >= MONTHS_FROM else (month - 1) // 3
@@ -165,14 +178,15 @@ def _observed(batches: PlannedBatches, *groups: Bools) -> float | None:
 
 
 def _published_shares(published: PublishedRate) -> JointShares:
-    """Return a share round the published one, spread as genera spread within a nursery."""
-    middle = int(np.abs(GRID.middles - published.share).argmin())
-    masses = beta_kernel(GRID, concentration=PUBLISHED_CONCENTRATION)[middle]
-    nothing = np.zeros(0)
+    """Return the share as one batch of ten cuttings with the published outcome would leave it."""
+    size = float(PUBLISHED_CUTTINGS)
     return joint_shares(
-        Clusters(successes=nothing, sizes=nothing, groups=np.zeros(0, dtype=np.int64)),
+        Clusters(
+            successes=np.array([float(round(published.share * PUBLISHED_CUTTINGS))]),
+            sizes=np.array([size]),
+            groups=np.zeros(1, dtype=np.int64),
+        ),
         scatter=_scatter(None),
-        log_prior=np.log(masses),
         grid=GRID,
     )
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from datetime import date
+from typing import Final
 
 from app.domain.days import day_short
 from app.domain.order_plans import NotPlannable, OrderPlan
@@ -12,8 +13,8 @@ from app.domain.standings import COMMON_PRACTICE
 from app.domain.stock_needs import StockNeed, StockYield, YieldRestsOn
 from app.domain.strike_rates_words import batches, percent, range_words
 
-RUN_A_TEST = "Run a test batch: it says more than any sum."
-_LEVELS = (0.5, 0.05, 0.95)
+RUN_A_TEST: Final = "Run a test batch: it says more than any sum."
+_LEVELS: Final = (0.5, 0.05, 0.95)
 
 
 def answer_sentence(plan: OrderPlan, *, need: StockNeed | None, today: date) -> str:
@@ -77,7 +78,9 @@ def rate_sentence(rates: RateBasis, *, genus: str) -> str:
     if rates.shares is None:
         return "Nothing is known of how many root."
     middle, low, high = rates.shares.quantiles(_LEVELS)
-    share = f"About {percent(middle)} root ({range_words(low, high=high)}, nine times in ten)"
+    about = percent(middle)
+    about = f"About {about}" if about[0].isdigit() else about.capitalize()
+    share = f"{about} root ({range_words(low, high=high)}, nine times in ten)"
     return f"{share}: {_leaning(rates, genus=genus)}."
 
 
@@ -88,7 +91,7 @@ def time_sentence(times: TimeBasis, *, genus: str) -> str:
     return f"{days} ({_times_standing(times, genus=genus)})."
 
 
-def stock_sentences(need: StockNeed | None, given: StockYield) -> Iterator[str]:
+def stock_sentences(need: StockNeed | None, *, given: StockYield) -> Iterator[str]:
     """Yield how many stock plants it takes, and what is at hand."""
     if given.plants == 0:
         yield (
@@ -113,8 +116,8 @@ def stock_sentences(need: StockNeed | None, given: StockYield) -> Iterator[str]:
     )
     if given.plants and given.fit < need.plants:
         yield (
-            f"Only {given.fit:,} of {given.plants:,} kept may be cut today: take more weeks, more"
-            " flushes, or cuttings from elsewhere."
+            f"Only {given.fit:,} of the {given.plants:,} kept may be cut today: take more weeks,"
+            " more flushes, or cuttings from elsewhere."
         )
 
 

@@ -14,12 +14,13 @@ from app.domain.problems import NotAccepted, NotFound
 from app.services.corrections import NamedColumn, correct_row, named_changes, refuse_stale
 from app.services.genera import keep_genus
 from app.services.history import JsonValue, record_change
-from app.services.plant_names import keep_typed_plant
+from app.services.plant_names import keep_typed_plant, resolve_plant
 from app.store.models.genera import Genus
 from app.store.models.hormones import HormoneRow
 from app.store.models.orders import OrderRow
 from app.store.models.plant_names import PlantNameRow
 
+UNKNOWN: Final = -1
 TAKEN_BACK: Final = "taken back right after it was entered"
 _COLUMNS: Final = tuple(OrderEntry.__dataclass_fields__)
 _BY_NAME: Final = {
@@ -37,6 +38,40 @@ class WantedPlant:
     genus_id: int | None = None
 
 
+@dataclass(frozen=True, kw_only=True)
+class NamedPlant:
+    """What a typed name stands for; an id of -1 is of something not in the log yet.
+
+    `plant_name_id` is None for a genus of which any plant will do.
+    """
+
+    plant: str
+    genus: str
+    genus_id: int
+    species: str = ""
+    plant_name_id: int | None = None
+
+
+def find_wanted_plant(session: Session, *, typed: str) -> NamedPlant:
+    """Return what a typed name stands for without keeping anything; a genus alone is any of it.
+
+    Raises:
+        NotAccepted: at "plant", it is no name by the rules.
+    """
+    line = " ".join(typed.split())
+    resolved = None if _genus_alone(line) else resolve_plant(session, typed=line)
+    name = parse_plant_name(line).name if resolved is None else resolved.name
+    genus_id = session.scalar(select(Genus.id).where(Genus.name == name.genus))
+    known = resolved.plant_name_id if resolved else None
+    return NamedPlant(
+        plant=name.plain,
+        genus=name.genus,
+        genus_id=UNKNOWN if genus_id is None else genus_id,
+        species=name.species,
+        plant_name_id=None if resolved is None else UNKNOWN if known is None else known,
+    )
+
+
 def keep_wanted_plant(
     session: Session, *, actor: Actor | None, now: datetime, typed: str, confirmed: str = ""
 ) -> WantedPlant:
@@ -46,10 +81,8 @@ def keep_wanted_plant(
         NotAccepted: at "plant", as `keep_typed_plant`.
     """
     line = " ".join(typed.split())
-    if line.isalpha():
-        name = parse_plant_name(line).name
-        if name.plain == name.genus:
-            return WantedPlant(genus_id=keep_genus(session, name=name.genus))
+    if genus := _genus_alone(line):
+        return WantedPlant(genus_id=keep_genus(session, name=genus))
     plant_name_id = keep_typed_plant(
         session, actor=actor, now=now, typed=typed, confirmed=confirmed
     )
@@ -145,6 +178,14 @@ def reopen_order(session: Session, *, actor: Actor, now: datetime, number: int) 
     changes = correct_row(row, version=row.version, after=after)
     session.flush()
     _write(session, actor, now, "order opened again", number, changes)
+
+
+def _genus_alone(line: str) -> str:
+    """Return the genus if nothing else was typed, "" otherwise."""
+    if not line.isalpha():
+        return ""
+    name = parse_plant_name(line).name
+    return name.genus if name.plain == name.genus else ""
 
 
 def _fitting(session: Session, entry: OrderEntry) -> OrderEntry:

@@ -6,6 +6,7 @@ import pytest
 from app.domain.assumptions import NO_SOURCE, SET_RULE, Assumption, list_assumptions
 from app.domain.fit_records import FitRecords
 from app.domain.nursery_fits import NurseryFit, fit_nursery
+from app.domain.standings import COMMON_PRACTICE
 from tests.simulated_nursery.batches import EARLY_ROT, Group, Habits
 from tests.simulated_nursery.nurseries import simulate
 
@@ -31,11 +32,19 @@ def test_every_starting_value_is_named_and_said_to_have_no_source() -> None:
         ("A count is late once of what will still root", "65 %"),
         ("A count is due at the latest", "28 days"),
         ("Anything is learned from", "12 finished batches"),
+        ("Of the rooted ones so many are ready in the end", "95 %"),
+        ("They are ready after rooting in", "21 days"),
+        ("What was published elsewhere counts as", "one batch of 10 cuttings"),
+        ("There is no plan beyond", "10 cuttings"),
         ("Open batches are old enough for rooted of stuck from", "63 days"),
     ):
         assert start in found[what].start, what
         assert found[what].now == found[what].start
-    assert {line.standing for line in found.values()} == {NO_SOURCE, SET_RULE}
+    assert {line.standing for line in found.values()} == {
+        NO_SOURCE,
+        SET_RULE,
+        COMMON_PRACTICE,
+    }
     assert "no source" in NO_SOURCE
     assert "no source" in SET_RULE
 

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field, replace
 from datetime import date
+from typing import Final
 
 from sqlalchemy.orm import Session
 
@@ -16,14 +17,21 @@ from app.domain.order_plans import (
     latest_day,
     plan_order,
 )
-from app.domain.order_rates import AskedGroup, PlannedBatches, RateBasis, RateRestsOn, rate_basis
+from app.domain.order_rates import (
+    AskedGroup,
+    PlannedBatches,
+    RateBasis,
+    RateRestsOn,
+    rate_basis,
+    usual_type,
+)
 from app.domain.order_times import CardWeeks, time_basis
 from app.domain.orders import Order
 from app.domain.published_rates import find_published_rate
 from app.store.queries.method_cards import KnownCard, list_cards
 from app.store.queries.planned_batches import read_planned_batches
 
-SET_HERE = "as set here"
+SET_HERE: Final = "as set here"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,10 +67,16 @@ def find_basis(
 ) -> PlanBasis:
     """Return what the plan rests on: the rates are those of the month of sticking."""
     kind = type_code(subject.cutting_type) if subject.cutting_type else None
+    group = AskedGroup(
+        genus=subject.genus_id,
+        plant=subject.plant_name_id,
+        cutting_type=kind,
+        hormone=subject.hormone_id,
+    )
     times = time_basis(
         books.fit,
         genus=subject.genus_id,
-        cutting_type=kind,
+        cutting_type=kind or usual_type(books.batches, asked=group),
         card=_card_weeks(session, subject),
     )
     nothing = RateBasis(
@@ -77,13 +91,7 @@ def find_basis(
     stick_on = asked.stick_on or max(latest_day(asked.due_on, basis=basis), today)
     rates = rate_basis(
         books.batches,
-        asked=AskedGroup(
-            genus=subject.genus_id,
-            plant=subject.plant_name_id,
-            cutting_type=kind,
-            hormone=subject.hormone_id,
-            month=stick_on.month,
-        ),
+        asked=group if subject.any_month else replace(group, month=stick_on.month),
         fit=books.fit,
         published=find_published_rate(genus=subject.genus, species=subject.species),
     )

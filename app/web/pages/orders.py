@@ -1,14 +1,17 @@
 """Pages of the orders: what is wanted, each by itself, new, correct, end and open again."""
 
+from dataclasses import replace
 from datetime import date
+from typing import TYPE_CHECKING
 
-from flask import Blueprint, Response, render_template, url_for
+from flask import Blueprint, Response, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from sqlalchemy.orm import Session
 
 from app.domain.hormones import parse_hormone
 from app.domain.orders import Order, OrderEntry, OrderState
 from app.domain.permissions import Permission
+from app.domain.problems import NotAccepted
 from app.services.hormones import keep_hormone
 from app.services.orders import (
     TAKEN_BACK,
@@ -22,10 +25,16 @@ from app.store.queries.history import list_history
 from app.store.queries.hormones import list_hormones
 from app.store.queries.orders import get_order, list_orders
 from app.web.batch_filling import typed_day
+from app.web.form_reading import Reading
+from app.web.forms.order_questions import WhatIfForm
 from app.web.forms.orders import FoundForOrder, OrderEndForm, OrderForm
+from app.web.pages.order_questions import answer_tried, hormone_asked
 from app.web.permissions import allow
-from app.web.requests import actor, db, now, nursery, press, status_of, submit, today
+from app.web.requests import actor, db, end_reading, now, nursery, press, status_of, submit, today
 from app.web.results import Saved
+
+if TYPE_CHECKING:
+    from app.web.order_answers import ShownAnswer
 
 blueprint = Blueprint("orders", __name__, url_prefix="/plan")
 
@@ -46,8 +55,8 @@ def show_all() -> ResponseReturnValue:
 @blueprint.route("/orders/new", methods=["GET", "POST"])
 @allow(Permission.KEEP_ORDERS)
 def create() -> ResponseReturnValue:
-    """Add an order."""
-    form = OrderForm()
+    """Add an order; the address may bring along what was asked before."""
+    form = OrderForm(data=request.args.to_dict() | {"version": 1})
 
     def add(session: Session) -> Saved:
         entry = _entry(session, form)
@@ -66,14 +75,29 @@ def create() -> ResponseReturnValue:
 @blueprint.route("/orders/<int:number>")
 @allow(Permission.READ)
 def show(number: int) -> ResponseReturnValue:
-    """Show an order and its history."""
+    """Show an order: the answer to it, what was tried instead, and its history."""
     order = get_order(db(), number=number)
-    return render_template(
+    form = WhatIfForm(request.args, usual=_as_ordered(order))
+    answer: ShownAnswer | None = None
+    if order.is_open:
+        try:
+            answer = _answer(order, form)
+        except NotAccepted as refusal:
+            form.refuse(refusal)
+    history = list_history(db(), subject=order.name, zone=nursery().zone)
+    hormones = [known.label for known in list_hormones(db())]
+    end_reading()
+    page = render_template(
         "orders/show.html",
         order=order,
-        history=list_history(db(), subject=order.name, zone=nursery().zone),
+        form=form,
+        answer=answer,
+        tried=any(request.args.get(name) for name in form._fields),
+        hormones=hormones,
+        history=history,
         today=today(),
     )
+    return page, 422 if form.errors else 200
 
 
 @blueprint.route("/orders/<int:number>/edit", methods=["GET", "POST"])
@@ -160,6 +184,30 @@ def reopen(number: int) -> Response:
         return _saved(number, f"Order {number} is open again.")
 
     return press(save)
+
+
+def _answer(order: Order, form: WhatIfForm) -> "ShownAnswer":
+    # All of this loads numpy, which a page without sums must not pay for.
+    from app.domain.order_plans import PlanAsked, PlanSubject  # noqa: PLC0415 - as said
+
+    reading = Reading()
+    tried = form.read_what_if(reading, today=today(), due_on=order.entry.due_on)
+    hormone_id = reading.of(lambda: hormone_asked(db(), form))
+    if reading.failed:
+        raise reading.refusal()
+    return answer_tried(
+        replace(PlanSubject.of(order), cutting_type=tried.cutting_type, hormone_id=hormone_id),
+        PlanAsked.of(order.entry),
+        tried=tried,
+        window_weeks=order.entry.window_weeks,
+        on=today(),
+    )
+
+
+def _as_ordered(order: Order) -> dict[str, str]:
+    """Return what the fields say that may be turned, as the order has it."""
+    typed = _typed(order)
+    return {name: str(typed[name]) for name in ("sure", "batches", "cutting_type", "hormone")}
 
 
 def _end(
