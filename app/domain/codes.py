@@ -1,4 +1,5 @@
-"""The codes the program gives: batches 26-0147, stock plants S-0031, mix lots M-0001.
+"""The codes the program gives: batches 26-0147, stock plants S-0031, mix lots M-0001,
+treatments T-0001.
 
 A code is never reused. Codes are compared as numbers, so 26-10000 comes after 26-9999.
 """
@@ -62,6 +63,16 @@ def mix_lot_code(number: int) -> str:
 def parse_mix_lot_code(text: str) -> int | None:
     """Return the number in "M-0001", "m1" or "M 1"; None if the text is no such code."""
     return _lettered(text, letter="m")
+
+
+def treatment_code(number: int) -> str:
+    """Return "T-0001" for treatment number 1."""
+    return f"T-{number:04d}"
+
+
+def parse_treatment_code(text: str) -> int | None:
+    """Return the number in "T-0001", "t1" or "T 1"; None if the text is no such code."""
+    return _lettered(text, letter="t")
 
 
 def _lettered(text: str, *, letter: str) -> int | None:

@@ -14,6 +14,7 @@ from app.domain.hormones import Hormone
 from app.domain.outcomes import DoesNotAddUp
 from app.services.batch_facts import Books, Facts, facts_of, plans_of, read_basics, read_books
 from app.services.history import FIRST_HASH, seal
+from app.services.verifying_places import place_faults
 from app.store.queries.checks import counts_by_batch
 from app.store.queries.verifying import (
     BatchHead,
@@ -49,6 +50,8 @@ def verify_log(session: Session) -> Iterator[Finding]:
     yield from _unlike_checks(list_unlike_losses(session), "its losses by cause")
     yield from _unlike_facts(session)
     yield from _unlike_labels(session)
+    for record, sentence in place_faults(session):
+        yield Finding(record=record, sentence=sentence)
     yield from broken_seals(iterate_history(session), end=get_history_end(session))
 
 

@@ -9,7 +9,9 @@ from typing import Final
 from sqlalchemy import Connection, text
 
 _APPEND_ONLY: Final = ("history", "check_versions", "check_losses")
-_KEPT: Final = ("batches", "checks", "plant_names", "stock_plants", "people", "mix_versions")
+_KEPT: Final = (
+    "batches", "checks", "plant_names", "stock_plants", "people", "mix_versions", "treatments",
+)  # fmt: skip
 
 _SUM: Final = (
     "(SELECT COALESCE(SUM(rooted + lost + ended), 0) FROM checks "

@@ -43,6 +43,7 @@ from app.web.pages import (
     strike_rates,
     times_to_root,
     today,
+    treatments,
 )
 from app.web.permissions import guard_routes
 from app.web.problems import show_problems
@@ -92,6 +93,7 @@ BLUEPRINTS: Final = (
     strike_rates.blueprint,
     times_to_root.blueprint,
     today.blueprint,
+    treatments.blueprint,
 )
 
 

@@ -36,6 +36,7 @@ IDS = {
     "/records/import/<int:stage_id>": "1",
     "/stock-plants/<code>": "S-0001",
     "/strike-rates/sheet.<ending>": "csv",
+    "/treatments/<code>": "T-0001",
     "/times-to-root/<int:genus_id>": "1",
 }
 # Other states of the same pages.

@@ -90,6 +90,12 @@ FORMS = (
     Wrong(address="/records/import", said="sheet"),
     Wrong(address="/stock-plants/new", typed={"plants": "none", "came_on": "soon"}, said="plant"),
     Wrong(address="/stock-plants/S-0001/discard", said="why"),
+    Wrong(
+        address="/treatments/new",
+        typed={"what": "", "begun_time": "early", "batches": "26-9999"},
+        said="time of day",
+    ),
+    Wrong(address="/treatments/T-0001/withdraw", said="why"),
     Wrong(address="/change-person", typed={"password": "wrong"}, said="name"),
     Wrong(address="/sign-in", typed={"name": "Ines Farrow", "password": "wrong"}, said="password"),
 )

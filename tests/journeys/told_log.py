@@ -1,6 +1,7 @@
 """A small log that has something on every page, told through the services."""
 
 from dataclasses import dataclass, replace
+from datetime import timedelta
 from typing import Any, Final
 
 from sqlalchemy import select
@@ -16,6 +17,7 @@ from app.domain.orders import OrderEntry
 from app.domain.outcomes import CheckKind, Ending
 from app.domain.people import Actor, Role
 from app.domain.stock_plants import Origin, StockPlantEntry, StockPlantState
+from app.domain.treatments import TreatmentEntry, TreatmentKind
 from app.services.batch_moves import move_batch
 from app.services.batches import void_batch
 from app.services.bench_walks import walk_bench
@@ -28,6 +30,7 @@ from app.services.people import PersonEntry, add_person
 from app.services.plant_names import keep_plant_name, resolve_plant
 from app.services.starting_data import load_starting_data
 from app.services.stock_plants import add_stock_plant, discard_stock_plant
+from app.services.treatments import record_treatment
 from app.store.models.genera import Genus
 from app.store.models.mixes import MixVersion
 from app.store.session import Database
@@ -72,6 +75,7 @@ def tell_small_log(database: Database) -> None:
         teller.tell_seasons()
         teller.tell_plans()
         teller.tell_orders()
+        teller.tell_treatments()
     learn(database, now=NOW)
 
 
@@ -196,6 +200,24 @@ class _Teller:
         for days, plants in ((170, 120), (20, 90)):
             entry = OrderEntry(plant_name_id=hebe, plants=plants, due_on=days_ago(-days))
             add_order(**kept, entry=entry)  # type: ignore[arg-type]
+
+    def tell_treatments(self) -> None:
+        for hours, more in (
+            (-30, {"kind": TreatmentKind.BENCH_CLEANING, "what": "Soap and water"}),
+            (
+                -2,
+                {
+                    "kind": TreatmentKind.PLANT_PROTECTION,
+                    "what": "Fungicide as on its label",
+                    "rate": "2 g in 10 litres",
+                    "reentry_at": NOW + timedelta(hours=10),
+                },
+            ),
+        ):
+            entry = TreatmentEntry(
+                begun_at=NOW + timedelta(hours=hours), bench_ids=(1, 2), by_id=1, **more
+            )
+            record_treatment(self.session, actor=self.head, now=NOW, zone="UTC", entry=entry)
 
     def plant(self, typed: str) -> int:
         name = resolve_plant(self.session, typed=typed).name

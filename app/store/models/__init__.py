@@ -22,6 +22,7 @@ from app.store.models import (
     people,
     plant_names,
     stock_plants,
+    treatments,
 )
 
 __all__ = [
@@ -46,4 +47,5 @@ __all__ = [
     "people",
     "plant_names",
     "stock_plants",
+    "treatments",
 ]

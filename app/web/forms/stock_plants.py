@@ -2,9 +2,8 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time
+from datetime import date, datetime
 from typing import Any, Final, TypeVar
-from zoneinfo import ZoneInfo
 
 from wtforms import RadioField, SelectChoice, SelectField, StringField, TextAreaField
 
@@ -22,6 +21,7 @@ from app.domain.stock_plants import (
 from app.web.form_reading import Reading
 from app.web.forms.base import VersionedForm
 from app.web.forms.plant_names import PlantBox
+from app.web.times_of_day import read_instant
 
 _Known = TypeVar("_Known", StockPlantState, Origin)
 _STATES: Final = [
@@ -50,7 +50,6 @@ _DAYS: Final = {
 """The days of the form, with whether each looks ahead."""
 
 _TEXTS: Final = ("state_reason", "supplier", "supplier_reference", "notes")
-_TIME: Final = 'Give a time of day such as "14:30".'
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -157,20 +156,14 @@ class StockPlantForm(PlantBox, VersionedForm):
         return reading.of(lambda: parse_optional_day(typed, today=today, field=name, ahead=ahead))
 
     def _reentry(self, *, today: date, zone: str) -> datetime | None:
-        typed_day, typed_time = self.reentry_on.data or "", (self.reentry_time.data or "").strip()
-        if not typed_day.strip():
-            if typed_time:
-                raise NotAccepted.at("reentry_on", "Give the day of the re-entry time too.")
-            return None
-        day = parse_day(typed_day, today=today, field="reentry_on", ahead=True)
-        if not typed_time:
-            raise NotAccepted.at("reentry_time", _TIME)
-        try:
-            at = time.fromisoformat(typed_time.replace(".", ":").zfill(5))
-        except ValueError:
-            raise NotAccepted.at("reentry_time", _TIME) from None
-        local = datetime.combine(day, at.replace(tzinfo=None), tzinfo=ZoneInfo(zone))
-        return local.astimezone(UTC)
+        return read_instant(
+            self.reentry_on.data or "",
+            self.reentry_time.data or "",
+            today=today,
+            zone=zone,
+            field="reentry",
+            ahead=True,
+        )
 
 
 class DiscardForm(VersionedForm):

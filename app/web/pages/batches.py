@@ -26,12 +26,14 @@ from app.store.queries.batch_lists import BatchKey, BatchPage, list_batches
 from app.store.queries.batches import BatchStory, get_batch
 from app.store.queries.checks import StoredCheck, list_checks
 from app.store.queries.history import list_history
+from app.store.queries.treatments import list_treatments_of_batch
 from app.web.batch_access import may_correct, refuse_foreign
 from app.web.batch_filters import FilterForm, filters_in_words, key_text, wanted_of
 from app.web.batch_forecasts import find_forecast, rate_sentences
 from app.web.batch_strips import day_strip
 from app.web.forms.batches import BatchVoidForm
 from app.web.permissions import allow
+from app.web.reentries import reentry_warnings
 from app.web.requests import actor, db, now, nursery, press, status_of, submit, today
 from app.web.results import Saved
 
@@ -130,12 +132,15 @@ def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> 
     """Return everything the page of a batch shows."""
     entry, standing = batch.entry, batch.standing
     live = [check for check in checks if not check.counts.withdrawn]
+    treatments = list_treatments_of_batch(db(), batch_id=batch.id)
     forecast = find_forecast(batch, [check.counts for check in live])
     return {
         "batch": batch,
         "entry": entry,
         "standing": standing,
         "rate": rate_sentences(batch, forecast),
+        "treatments": treatments,
+        "warnings": reentry_warnings(treatments),
         "finish": forecast is not None and forecast.finish,
         "sentences": story_of(entry, names=_names(batch), today=day),
         "strip": day_strip(

@@ -9,8 +9,10 @@ from app.domain.due import batch_count
 from app.domain.permissions import Permission
 from app.services.bench_walks import undo_walk, walk_bench
 from app.store.queries.bench_batches import get_bench_name, list_standing_batches
+from app.store.queries.treatments import list_treatments_on_bench
 from app.web.forms.checks import WalkForm
 from app.web.permissions import allow
+from app.web.reentries import reentry_warnings
 from app.web.requests import actor, db, now, press, status_of, submit, today
 from app.web.results import Saved
 
@@ -49,6 +51,7 @@ def walk(bench_id: int) -> ResponseReturnValue:
             form=form,
             bench=get_bench_name(db(), bench_id=bench_id),
             standing=standing,
+            warnings=reentry_warnings(list_treatments_on_bench(db(), bench_id=bench_id)),
             excepted=form.excepted.data or [],
             today=today(),
         ),

@@ -23,8 +23,10 @@ from app.store.queries.benches import (
     list_standing_stock_plants,
 )
 from app.store.queries.record_histories import list_history_of_named
+from app.store.queries.treatments import list_treatments_on_bench
 from app.web.forms.benches import BenchForm
 from app.web.permissions import allow
+from app.web.reentries import reentry_warnings
 from app.web.requests import actor, db, now, nursery, press, status_of, submit, today
 from app.web.results import Saved
 
@@ -82,8 +84,11 @@ def create() -> ResponseReturnValue:
 def show(bench_id: int) -> ResponseReturnValue:
     """Show a bench and who stands there."""
     bench = get_bench(db(), bench_id=bench_id)
+    treatments = list_treatments_on_bench(db(), bench_id=bench_id)
     return render_template(
         "benches/show.html",
+        treatments=treatments,
+        warnings=reentry_warnings(treatments),
         bench=bench,
         batches=list_standing_batches(db(), bench_id=bench_id),
         stock_plants=list_standing_stock_plants(db(), bench_id=bench_id),

@@ -33,6 +33,7 @@ from app.store.queries.stock_plants import (
     get_stock_plant,
     list_stock_plants,
 )
+from app.store.queries.treatments import list_treatments_of_stock_plant
 from app.web.batch_filling import typed_day
 from app.web.forms.stock_plants import DiscardForm, FoundRecords, StockPlantForm
 from app.web.permissions import allow
@@ -116,6 +117,7 @@ def show(code: str) -> ResponseReturnValue:
             stock_plant_remarks(known.entry, today=today(), now=now(), zone=nursery().zone)
         ),
         reentry_at=_reentry_at(known.entry),
+        treatments=list_treatments_of_stock_plant(db(), stock_plant_id=known.id),
         cutting_days=list_cutting_days(db(), stock_plant_id=known.id),
         history=list_history(db(), subject=f"stock plant {known.code}", zone=nursery().zone),
         today=today(),

@@ -11,8 +11,10 @@ from app.domain.due_lists import DueBatch, DueBench, DueList
 from app.domain.people import Role
 from app.domain.permissions import Permission
 from app.store.queries.today import has_batches, list_due
+from app.store.queries.treatments import list_running
 from app.web.permissions import allow
-from app.web.requests import actor, db, today
+from app.web.reentries import reentry_warnings
+from app.web.requests import actor, db, now, today
 
 blueprint = Blueprint("today", __name__)
 
@@ -46,6 +48,7 @@ def show() -> ResponseReturnValue:
         by_cost=by_cost,
         trainee=actor().role is Role.TRAINEE,
         started=has_batches(db()),
+        warnings=reentry_warnings(list_running(db(), now=now())),
         today=today(),
     )
 
