@@ -9,7 +9,7 @@ from collections.abc import Callable
 from typing import Final
 
 from app.cli.context import Context
-from app.cli.learning import learn_or_remark
+from app.cli.learning import learn_or_remark, watch_or_remark
 from app.clock import local_date
 from app.services.backups import keep_regular_backups
 from app.store.backups import BackupUnsound
@@ -57,8 +57,12 @@ class BackupKeeper:
             self._context.remark(f"No backup could be made: {error}")
 
     def learn_once(self) -> None:
-        """Learn anew if the batches changed; a failure is told and tried again at the next look."""
+        """Learn anew if the batches changed, and work out how the open orders stand.
+
+        A failure is told and tried again at the next look.
+        """
         learn_or_remark(self._context, database=self._database)
+        watch_or_remark(self._context, database=self._database)
 
     def _keep(self, work: Callable[[], None]) -> None:
         while not self._ended.is_set():

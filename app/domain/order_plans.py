@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from enum import StrEnum
 from math import ceil
 from typing import Final
 
@@ -12,7 +11,7 @@ import numpy as np
 from app.domain.cutting_types import CuttingType
 from app.domain.order_rates import RateBasis
 from app.domain.order_times import TimeBasis
-from app.domain.orders import Order, OrderEntry
+from app.domain.orders import NotPlannable, Order, OrderEntry
 from app.domain.standings import COMMON_PRACTICE
 from app.stats.enough_counts import (
     MOST_TIMES,
@@ -38,14 +37,6 @@ _DAYS_BESIDE: Final = (-28, -14, -7, 0, 7, 14, 21)
 _CURVE_POINTS: Final = 24
 _RANGE: Final = (0.05, 0.95)
 _NO_CHANCE: Final = 1e-6
-
-
-class NotPlannable(StrEnum):
-    """Why no number is given."""
-
-    NOTHING_KNOWN = "nothing known"
-    TOO_LATE = "too late"
-    TOO_MANY = "too many"
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -5,10 +5,10 @@ from datetime import date
 from typing import Final
 
 from app.domain.days import day_short
-from app.domain.order_plans import NotPlannable, OrderPlan
+from app.domain.order_plans import OrderPlan
 from app.domain.order_rates import RateBasis, RateRestsOn
 from app.domain.order_times import TimeBasis, TimesRestOn
-from app.domain.orders import sure_words
+from app.domain.orders import NotPlannable, sure_words
 from app.domain.standings import COMMON_PRACTICE
 from app.domain.stock_needs import StockNeed, StockYield, YieldRestsOn
 from app.domain.strike_rates_words import batches, percent, range_words

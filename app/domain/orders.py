@@ -40,6 +40,14 @@ class Place(StrEnum):
     POT = "pot"
 
 
+class NotPlannable(StrEnum):
+    """Why no number is given."""
+
+    NOTHING_KNOWN = "nothing known"
+    TOO_LATE = "too late"
+    TOO_MANY = "too many"
+
+
 @dataclass(frozen=True, kw_only=True)
 class OrderEntry:
     """What is wanted, as it is entered: exactly one of `plant_name_id` and `genus_id` is given.
@@ -103,6 +111,11 @@ class Order:
     def sure_words(self) -> str:
         """How sure it is to be, such as "90 %"."""
         return sure_words(self.entry.sure_share)
+
+    def takes(self, *, plant_name_id: int, genus_id: int) -> bool:
+        """Return whether a batch of this name and genus may count to it."""
+        wanted = self.entry.plant_name_id
+        return genus_id == self.genus_id and wanted in {None, plant_name_id}
 
     @property
     def whole_genus(self) -> bool:

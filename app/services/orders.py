@@ -14,6 +14,7 @@ from app.domain.problems import NotAccepted, NotFound
 from app.services.corrections import NamedColumn, correct_row, named_changes, refuse_stale
 from app.services.genera import keep_genus
 from app.services.history import JsonValue, record_change
+from app.services.order_outlooks import forget_outlook
 from app.services.plant_names import keep_typed_plant, resolve_plant
 from app.store.models.genera import Genus
 from app.store.models.hormones import HormoneRow
@@ -131,6 +132,7 @@ def correct_order(
     refuse_stale(row, version=version, changes=told)
     if correct_row(row, version=version, after=after):
         session.flush()
+        forget_outlook(session, order_id=row.id)
         _write(session, actor, now, "order corrected", number, told)
 
 
@@ -161,6 +163,7 @@ def end_order(
     after = {"state": state.value, "ended_on": ended_on, "ended_reason": tidy}
     changes = correct_row(row, version=version, after=after)
     session.flush()
+    forget_outlook(session, order_id=row.id)
     _write(session, actor, now, f"order {state.value}", number, changes)
 
 

@@ -16,6 +16,8 @@ from app.services.batch_facts import Books, Facts, facts_of, plans_of, read_basi
 from app.services.history import FIRST_HASH, seal
 from app.services.verifying_places import place_faults
 from app.store.queries.checks import counts_by_batch
+from app.store.queries.order_progress import fresh_counts_by_order, list_ordered_batches
+from app.store.queries.orders import list_orders
 from app.store.queries.verifying import (
     BatchHead,
     RepeatedValue,
@@ -52,6 +54,7 @@ def verify_log(session: Session) -> Iterator[Finding]:
     yield from _unlike_labels(session)
     for record, sentence in place_faults(session):
         yield Finding(record=record, sentence=sentence)
+    yield from _unlike_orders(session)
     yield from broken_seals(iterate_history(session), end=get_history_end(session))
 
 
@@ -154,6 +157,30 @@ def _unlike_labels(session: Session) -> Iterator[Finding]:
         if label != known.label:
             sentence = _unlike("label", label, known.label, "its substance, form and strength")
             yield Finding(record=f"hormone {label}", sentence=sentence)
+
+
+def _unlike_orders(session: Session) -> Iterator[Finding]:
+    """Yield orders whose kept counts are not their batches' sums, and batches that do not fit."""
+    orders = list_orders(session)
+    kept = fresh_counts_by_order(session)
+    for order in orders:
+        lines = list_ordered_batches(session, order_id=order.id)
+        counted = {
+            "batches": len(lines),
+            "stuck": sum(line.standing.stuck for line in lines),
+            "rooted": sum(line.standing.rooted for line in lines),
+            "unrooted": sum(line.standing.unrooted for line in lines),
+        }
+        for field, stored in kept.get(order.id, counted).items():
+            if stored != counted[field]:
+                sentence = _unlike(field, stored, counted[field], "its batches")
+                yield Finding(record=order.name, sentence=sentence)
+        for line in lines:
+            if not order.takes(plant_name_id=line.plant_name_id, genus_id=line.genus_id):
+                sentence = (
+                    f"{line.code} counts to it, but is {line.plant}; {order.plant} is wanted."
+                )
+                yield Finding(record=order.name, sentence=sentence)
 
 
 def _unlike(field: str, stored: object, expected: object, of_what: str) -> str:

@@ -112,7 +112,7 @@ def smallest_number(
         chance = chance_of_enough(places, wanted=wanted, number=number, clusters=clusters)
         return chance >= sure - _TINY
 
-    return _least(enough, low=wanted, high=top)
+    return least_number(enough, low=wanted, high=top)
 
 
 def expected_good(
@@ -125,7 +125,7 @@ def expected_good(
             more = chance_of_enough(places, wanted=count + 1, number=number, clusters=clusters)
             return 1.0 - more >= level
 
-        return _least(reached, low=0, high=number) or 0
+        return least_number(reached, low=0, high=number) or 0
 
     return tuple(quantile(level) for level in levels)
 
@@ -136,7 +136,7 @@ def smallest_binomial(*, wanted: int, share: float, sure: float) -> int:
     Every item for itself, the share known: the smallest n with P(Binomial(n, share) >= wanted)
     >= sure. `share` is above 0 and at most 1.
     """
-    found = _least(
+    found = least_number(
         lambda n: bool(binom.sf(wanted - 1, n, share) >= sure - _TINY),
         low=wanted,
         high=_past(wanted, share),
@@ -164,7 +164,7 @@ def smallest_beta_binomial(
             return float(betabinom.sf(wanted - 1, n, a, b))
         return chance_of_enough(known, wanted=wanted, number=n, clusters=1)
 
-    return _least(
+    return least_number(
         lambda n: chance(n) >= sure - _TINY,
         low=wanted,
         high=MOST_TIMES * wanted if most is None else most,
@@ -226,7 +226,7 @@ def _past(wanted: int, share: float) -> int:
     return ceil(float(wanted + 20.0 * wanted**0.5 + 40.0) / share)
 
 
-def _least(enough: Callable[[int], bool], *, low: int, high: int) -> int | None:
+def least_number(enough: Callable[[int], bool], *, low: int, high: int) -> int | None:
     """Return the least whole number from `low` to `high` for which `enough` holds, None if none."""
     if not enough(high):
         return None

@@ -111,14 +111,20 @@ def outlook(known: Known) -> Outlook:
     return Outlook(new_by=new_by, ever=ever, size=known.size)
 
 
-def rest_masses(known: Known) -> Floats:
+def rest_masses(known: Known, *, until: float | None = None) -> Floats:
     """Return the probability that 0, 1, .. m of the m waiting items will still set in.
 
     `waiting` is a whole number here. Each waiting item's chance is p S_G / (p S_G + (1 - p) S_H);
-    given that chance they are independent.
+    given that chance they are independent. With `until`, an age in days, only those count that set
+    in by then.
     """
     joint = _Joint.of(known)
-    chances = joint.shares * joint.not_yet[None, None, :] / joint.stays
+    still_to_come = joint.not_yet
+    if until is not None:
+        age = np.array([max(until, known.age)])
+        later = log_not_yet(age, log_medians=joint.log_medians, scale=known.scale)[0]
+        still_to_come = joint.not_yet - np.exp(later)
+    chances = joint.shares * still_to_come[None, None, :] / joint.stays
     weights, _ = np.histogram(chances, bins=_CHANCES.edges, weights=joint.masses)
     waiting = round(known.waiting)
     number = np.arange(waiting + 1)

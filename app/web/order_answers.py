@@ -6,7 +6,7 @@ from typing import Final
 
 from sqlalchemy.orm import Session
 
-from app.domain.nursery_fits import NurseryFit
+from app.domain.order_notices import chance_sentence, mend_sentence, standing_sentence
 from app.domain.order_plans import (
     NumberAndChance,
     OrderPlan,
@@ -18,9 +18,12 @@ from app.domain.order_plans import (
     list_stick_days,
 )
 from app.domain.order_words import answer_sentence, basis_sentences, stock_sentences
+from app.domain.orders import Order
 from app.domain.stock_needs import StockNeed, stock_need
 from app.domain.strike_rates_words import percent
-from app.store.queries.order_plans import make_plan, read_plan_books
+from app.store.queries.order_outlooks import outlook_of_order
+from app.store.queries.order_plans import PlanBooks, make_plan, plan_for_order
+from app.store.queries.order_progress import OrderedLine, list_ordered_batches
 from app.store.queries.stock_yields import read_stock_yield
 from app.web.order_pictures import ChancePicture, chance_picture
 
@@ -68,14 +71,13 @@ class ShownAnswer:
 def answer_for(
     session: Session,
     *,
-    fit: NurseryFit | None,
+    books: PlanBooks,
     subject: PlanSubject,
     asked: PlanAsked,
     window_weeks: int,
     today: date,
 ) -> ShownAnswer:
     """Return the answer for what is asked of a subject."""
-    books = read_plan_books(session, fit=fit)
     plan = make_plan(session, books=books, subject=subject, asked=asked, today=today)
     given = read_stock_yield(
         session, plant_name_id=subject.plant_name_id, genus_id=subject.genus_id, on=today
@@ -100,6 +102,31 @@ def answer_for(
             plan=plan.stick,
             naive=plan.naive,
         ),
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShownProgress:
+    """How an order stands: its batches, and sentences of what is expected of them."""
+
+    lines: tuple[OrderedLine, ...]
+    sentences: tuple[str, ...]
+    unlikely: bool
+
+
+def progress_for(session: Session, *, books: PlanBooks, order: Order, today: date) -> ShownProgress:
+    """Return how an order stands, worked out from the batches as they are now."""
+    plan = plan_for_order(session, books=books, order=order, today=today)
+    outlook = outlook_of_order(session, books=books, order=order, plan=plan, today=today)
+    lines = list_ordered_batches(session, order_id=order.id)
+    sentences = [standing_sentence(outlook)]
+    if lines:
+        sentences.append(chance_sentence(outlook, plants=order.entry.plants))
+        sentences.append(mend_sentence(outlook, sure=order.sure_words, today=today))
+    return ShownProgress(
+        lines=lines,
+        sentences=tuple(sentence for sentence in sentences if sentence),
+        unlikely=outlook.unlikely,
     )
 
 

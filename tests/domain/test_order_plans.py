@@ -12,7 +12,6 @@ import pytest
 
 from app.domain.order_plans import (
     AfterRooting,
-    NotPlannable,
     OrderPlan,
     PlanAsked,
     PlanBasis,
@@ -34,6 +33,7 @@ from app.domain.order_rates import (
     usual_type,
 )
 from app.domain.order_times import CardWeeks, TimesRestOn, time_basis
+from app.domain.orders import NotPlannable
 from app.domain.published_rates import PublishedRate, find_published_rate
 from tests.stats.ten_batches import ROOTED, STUCK
 

@@ -85,6 +85,7 @@ FORMS = (
         typed={"plant": "Hebe", "plants": "some", "due_on": "31/2", "sure": "all"},
         said="calendar",
     ),
+    Wrong(address="/plan/orders/1/batches/new", typed={"batch": "26-77"}, said="no batch 26-77"),
     Wrong(address="/plan/orders/1/close", said="why"),
     Wrong(address="/plant-names/new", typed={"plant": "hebe Great Orme'"}, said="quotation mark"),
     Wrong(address="/records/import", said="sheet"),

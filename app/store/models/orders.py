@@ -62,3 +62,33 @@ class OrderBatch(Base):
 
     batch_id: Mapped[int] = mapped_column(ForeignKey("batches.id"), primary_key=True)
     order_id: Mapped[int] = mapped_column(ForeignKey("orders.id"), index=True)
+
+
+class OrderOutlookRow(Base):
+    """How an open order stands, worked out on a day from the batches as they were.
+
+    `data_version` is that of the batches. `chance` is NULL where nothing is forecast yet.
+    """
+
+    __tablename__ = "order_outlooks"
+    __table_args__ = (
+        CheckConstraint("unlikely IN (0, 1)", name="unlikely_flag"),
+        CheckConstraint("chance IS NULL OR (chance >= 0 AND chance <= 1)", name="chance_range"),
+    )
+
+    order_id: Mapped[int] = mapped_column(ForeignKey("orders.id"), primary_key=True)
+    data_version: Mapped[int]
+    worked_out_on: Mapped[date]
+    batches: Mapped[int]
+    stuck: Mapped[int]
+    rooted: Mapped[int]
+    unrooted: Mapped[int]
+    potted: Mapped[int]
+    chance: Mapped[float | None]
+    expected: Mapped[int]
+    low: Mapped[int]
+    high: Mapped[int]
+    unlikely: Mapped[int] = mapped_column(default=0)
+    mend_stick: Mapped[int | None]
+    mend_by_on: Mapped[date | None]
+    mend_refusal: Mapped[str] = mapped_column(default="")

@@ -116,6 +116,12 @@ class BatchForm(PostForm):
     prefilled = HiddenField()
 
 
+class BatchStickForm(BatchForm):
+    """A new batch, and the order it counts to; that is changed on the page of the order later."""
+
+    order = _Chosen("Counts to order")
+
+
 class BatchCorrectionForm(BatchForm, VersionedForm):
     """A batch as it stands, to be put right."""
 

@@ -1,7 +1,6 @@
 """The page that answers how many to stick, without an order."""
 
 from dataclasses import replace
-from datetime import date
 from typing import TYPE_CHECKING, Final
 
 from flask import Blueprint, render_template, request
@@ -22,6 +21,7 @@ from app.web.requests import db, end_reading, today
 
 if TYPE_CHECKING:
     from app.domain.order_plans import PlanAsked, PlanSubject
+    from app.store.queries.order_plans import PlanBooks
     from app.web.order_answers import ShownAnswer
 
 blueprint = Blueprint("order_questions", __name__, url_prefix="/plan")
@@ -73,27 +73,39 @@ def _answered(form: PlanQuestionForm) -> "tuple[str, ShownAnswer]":
         plants=plants, due_on=due_on, sure_share=tried.sure_share, batches=tried.batches
     )
     return named.plant, answer_tried(
-        subject, asked, tried=tried, window_weeks=USUAL_WINDOW_WEEKS, on=today()
+        subject, asked, books=learned_books(), tried=tried, window_weeks=USUAL_WINDOW_WEEKS
     )
+
+
+def learned_books() -> "PlanBooks":
+    """Return what plans of this request rest on, learned afresh if the batches changed."""
+    from app.store.queries.order_plans import read_plan_books  # noqa: PLC0415 - loads numpy
+
+    fit = learned_fit()
+    return read_plan_books(db(), fit=fit)
 
 
 def answer_tried(
     subject: "PlanSubject",
     asked: "PlanAsked",
     *,
+    books: "PlanBooks",
     tried: WhatIf,
     window_weeks: int,
-    on: date,
 ) -> "ShownAnswer":
     """Return the answer with what is to be tried put in the place of what was entered."""
     from app.web.order_answers import answer_for  # noqa: PLC0415 - loads numpy
 
-    fit = learned_fit()
     turned = replace(
         asked, sure_share=tried.sure_share, batches=tried.batches, stick_on=tried.stick_on
     )
     return answer_for(
-        db(), fit=fit, subject=subject, asked=turned, window_weeks=window_weeks, today=on
+        db(),
+        books=books,
+        subject=subject,
+        asked=turned,
+        window_weeks=window_weeks,
+        today=today(),
     )
 
 

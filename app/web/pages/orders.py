@@ -28,12 +28,13 @@ from app.web.batch_filling import typed_day
 from app.web.form_reading import Reading
 from app.web.forms.order_questions import WhatIfForm
 from app.web.forms.orders import FoundForOrder, OrderEndForm, OrderForm
-from app.web.pages.order_questions import answer_tried, hormone_asked
+from app.web.pages.order_questions import answer_tried, hormone_asked, learned_books
 from app.web.permissions import allow
 from app.web.requests import actor, db, end_reading, now, nursery, press, status_of, submit, today
 from app.web.results import Saved
 
 if TYPE_CHECKING:
+    from app.store.queries.order_plans import PlanBooks
     from app.web.order_answers import ShownAnswer
 
 blueprint = Blueprint("orders", __name__, url_prefix="/plan")
@@ -79,11 +80,15 @@ def show(number: int) -> ResponseReturnValue:
     order = get_order(db(), number=number)
     form = WhatIfForm(request.args, usual=_as_ordered(order))
     answer: ShownAnswer | None = None
+    books = learned_books()
+    from app.web.order_answers import progress_for  # noqa: PLC0415 - loads numpy
+
     if order.is_open:
         try:
-            answer = _answer(order, form)
+            answer = _answer(order, form, books=books)
         except NotAccepted as refusal:
             form.refuse(refusal)
+    progress = progress_for(db(), books=books, order=order, today=today())
     history = list_history(db(), subject=order.name, zone=nursery().zone)
     hormones = [known.label for known in list_hormones(db())]
     end_reading()
@@ -92,6 +97,7 @@ def show(number: int) -> ResponseReturnValue:
         order=order,
         form=form,
         answer=answer,
+        progress=progress,
         tried=any(request.args.get(name) for name in form._fields),
         hormones=hormones,
         history=history,
@@ -186,7 +192,7 @@ def reopen(number: int) -> Response:
     return press(save)
 
 
-def _answer(order: Order, form: WhatIfForm) -> "ShownAnswer":
+def _answer(order: Order, form: WhatIfForm, *, books: "PlanBooks") -> "ShownAnswer":
     # All of this loads numpy, which a page without sums must not pay for.
     from app.domain.order_plans import PlanAsked, PlanSubject  # noqa: PLC0415 - as said
 
@@ -198,9 +204,9 @@ def _answer(order: Order, form: WhatIfForm) -> "ShownAnswer":
     return answer_tried(
         replace(PlanSubject.of(order), cutting_type=tried.cutting_type, hormone_id=hormone_id),
         PlanAsked.of(order.entry),
+        books=books,
         tried=tried,
         window_weeks=order.entry.window_weeks,
-        on=today(),
     )
 
 

@@ -13,11 +13,13 @@ from app.domain.genus_cautions import FOLLOW_THE_LABEL
 from app.domain.permissions import Permission
 from app.domain.work_cautions import sticking_cautions
 from app.services.batches import StuckBatch, correct_batch, stick_batch
+from app.services.order_batches import count_stuck
 from app.store.queries.batch_choices import BatchChoices, list_batch_choices
 from app.store.queries.batch_guides import list_batch_advisories
 from app.store.queries.batch_links import newest_mix_version_id
 from app.store.queries.batch_lists import list_recent_plants
 from app.store.queries.batches import find_latest_batch, get_batch
+from app.store.queries.orders import list_open_orders
 from app.web.batch_access import refuse_foreign
 from app.web.batch_cards import ShownCard, shown_card
 from app.web.batch_filling import (
@@ -28,8 +30,9 @@ from app.web.batch_filling import (
     typed_day,
 )
 from app.web.batch_reading import read_batch
-from app.web.forms.batches import BatchCorrectionForm, BatchForm
+from app.web.forms.batches import BatchCorrectionForm, BatchForm, BatchStickForm
 from app.web.hints import hint_texts
+from app.web.order_choices import chosen_order, order_choices
 from app.web.permissions import allow
 from app.web.requests import actor, db, now, nursery, status_of, submit, today
 from app.web.results import Saved
@@ -54,9 +57,11 @@ class _Start:
 def create() -> ResponseReturnValue:
     """Stick a batch: a new one, or one like another."""
     start = _start(db(), like=request.args.get("like", "").strip())
-    form = BatchForm(data=start.texts)
+    form = BatchStickForm(data=start.texts)
     choices = list_batch_choices(db(), kept=start.kept)
     offer(form, choices=choices)
+    orders = list_open_orders(db())
+    form.order.choices = order_choices(orders, today=today())
     answer = submit(form, lambda session: _stick(session, form))
     if answer:
         return answer
@@ -66,6 +71,7 @@ def create() -> ResponseReturnValue:
         form=form,
         like=start.like,
         in_a_run=AGAIN in request.args,
+        orders=orders,
         last=find_latest_batch(db(), recorded_by_id=actor().person_id),
         **_around(form, card, choices),
     )
@@ -156,10 +162,13 @@ def _around(form: BatchForm, card: ShownCard, choices: BatchChoices) -> dict[str
     }
 
 
-def _stick(session: Session, form: BatchForm) -> Saved:
+def _stick(session: Session, form: BatchStickForm) -> Saved:
     read = read_batch(session, form=form, actor=actor(), today=today(), now=now())
     with read.lines_as_typed():
         stuck = stick_batch(session, actor=actor(), today=today(), now=now(), entry=read.entry)
+    number = chosen_order(form.order.data or "", choices=form.order.choices)
+    if number is not None:
+        count_stuck(session, actor=actor(), now=now(), number=number, code=stuck.code)
     another = url_for("sticking.create", like=stuck.code, again="yes")
     here = url_for("batches.show", code=stuck.code)
     again = AGAIN in request.form

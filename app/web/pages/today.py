@@ -8,8 +8,10 @@ from flask.typing import ResponseReturnValue
 from app.domain.days import day_long, iso_week
 from app.domain.due import DueState, batch_count, bench_summary, today_heading
 from app.domain.due_lists import DueBatch, DueBench, DueList
+from app.domain.order_notices import notice_sentences
 from app.domain.people import Role
 from app.domain.permissions import Permission
+from app.store.queries.order_progress import list_unlikely_orders
 from app.store.queries.today import has_batches, list_due
 from app.store.queries.treatments import list_running
 from app.web.permissions import allow
@@ -46,6 +48,10 @@ def show() -> ResponseReturnValue:
         batch_count=batch_count,
         learned=learned,
         by_cost=by_cost,
+        unlikely_orders=[
+            (notice.order, notice_sentences(notice, today=today()))
+            for notice in list_unlikely_orders(db())
+        ],
         trainee=actor().role is Role.TRAINEE,
         started=has_batches(db()),
         warnings=reentry_warnings(list_running(db(), now=now())),
