@@ -16,7 +16,7 @@ from app.domain.people import Actor
 from app.domain.problems import ChangedMeanwhile, FieldChange, NotAccepted, NotFound
 from app.services.batch_facts import lower_ending, refresh_facts
 from app.services.batch_rows import batch_columns, fitting_entry, write_sources
-from app.services.bench_stays import begin_stay, correct_first_stay
+from app.services.bench_stays import begin_stay, correct_first_stay, refuse_too_few_trays
 from app.services.corrections import in_words
 from app.services.history import JsonValue, differences, record_change
 from app.store.models.batches import Batch, BatchSource
@@ -96,6 +96,7 @@ def correct_batch(
     change = differences(before, after=entry_words(session, entry=entry, by_key=True))
     if change:
         _refuse_too_few_for_checks(session, row, entry)
+        refuse_too_few_trays(session, batch_id=row.id, trays=entry.trays)
         _set(session, row, stored=stored, entry=entry)
         change |= _on_hold(entry) | ({"reason": [None, reason]} if reason else {})
         _write(session, actor=actor, now=now, what="batch corrected", row=row, change=change)

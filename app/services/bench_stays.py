@@ -8,6 +8,8 @@ from datetime import date
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from app.domain.bench_stays import StayOnBench
+from app.domain.problems import NotAccepted
 from app.store.models.benches import BenchStay
 
 
@@ -15,6 +17,29 @@ def begin_stay(session: Session, *, batch_id: int, bench_id: int | None, from_on
     """Let a whole batch stand on a bench from a day on; without a bench nothing is kept."""
     if bench_id is not None:
         session.add(BenchStay(batch_id=batch_id, bench_id=bench_id, from_on=from_on))
+
+
+def refuse_too_few_trays(session: Session, *, batch_id: int, trays: int | None) -> None:
+    """Refuse a number of trays below what was moved about in parts.
+
+    Raises:
+        NotAccepted: more trays of the batch stood on benches at once.
+    """
+    query = select(BenchStay).where(BenchStay.batch_id == batch_id)
+    stays = [
+        StayOnBench(from_on=stay.from_on, to_on=stay.to_on, trays=stay.trays)
+        for stay in session.scalars(query)
+    ]
+    most = max(
+        (sum(one.trays or 0 for one in stays if one.is_there(stay.from_on)) for stay in stays),
+        default=0,
+    )
+    if trays is not None and trays < most:
+        sentence = (
+            f"{most:,} trays of it were moved about in parts, so it had at least so many. Give the "
+            "number without trays if nobody knows."
+        )
+        raise NotAccepted.at("stuck", sentence)
 
 
 def correct_first_stay(

@@ -66,6 +66,7 @@ FORMS = (
         address=f"/batches/{told_log.STORY}/check-plan", typed={"look_every_days": "x"}, said="days"
     ),
     Wrong(address="/benches/1/walk", typed={"walked_on": "soon"}, said="day", least=BY_THE_BENCH),
+    Wrong(address="/benches/1/move", typed={"moved_on": "soon"}, said="day"),
     Wrong(address="/benches/new", said="name"),
     Wrong(address="/check-plans/genera/new", said="genus"),
     Wrong(

@@ -1,8 +1,9 @@
 """Benches in walking order, and what stood where from when to when."""
 
 from datetime import date, datetime
+from typing import Any
 
-from sqlalchemy import CheckConstraint, ForeignKey, Index, text
+from sqlalchemy import JSON, CheckConstraint, ForeignKey, Index, text
 from sqlalchemy.orm import Mapped, mapped_column
 
 from app.store.base import Base, UtcInstant
@@ -56,3 +57,34 @@ class BenchStay(Base):
     trays: Mapped[int | None]
     from_on: Mapped[date]
     to_on: Mapped[date | None]
+
+
+class BenchPlace(Base):
+    """The place of a batch in the order things stand on a bench, 1 for the first."""
+
+    __tablename__ = "bench_places"
+    __table_args__ = (CheckConstraint("position > 0", name="position_positive"),)
+
+    bench_id: Mapped[int] = mapped_column(ForeignKey("benches.id"), primary_key=True)
+    batch_id: Mapped[int] = mapped_column(ForeignKey("batches.id"), primary_key=True, index=True)
+    position: Mapped[int]
+
+
+class BenchMove(Base):
+    """Many batches moved off a bench at once; no `to_bench_id` means off the benches.
+
+    `made` holds by batch which stays the move ended and began, and the newest stay after it, so
+    that it can be taken back as a whole.
+    """
+
+    __tablename__ = "bench_moves"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    key: Mapped[str] = mapped_column(unique=True)
+    from_bench_id: Mapped[int] = mapped_column(ForeignKey("benches.id"))
+    to_bench_id: Mapped[int | None] = mapped_column(ForeignKey("benches.id"))
+    moved_on: Mapped[date]
+    made_at: Mapped[datetime] = mapped_column(UtcInstant)
+    recorded_by_id: Mapped[int | None] = mapped_column(ForeignKey("people.id"))
+    made: Mapped[list[Any]] = mapped_column(JSON, default=list)
+    undone_at: Mapped[datetime | None] = mapped_column(UtcInstant)

@@ -12,6 +12,7 @@ from app.domain.quantities import parse_optional_quantity
 from app.services.batch_moves import MoveMade, move_batch, undo_move
 from app.store.queries.batch_choices import Choice, list_batch_choices
 from app.store.queries.batch_places import list_stands
+from app.store.queries.bench_stands import get_bench_load
 from app.store.queries.batches import BatchStory, get_batch
 from app.web.batch_filling import typed_day
 from app.web.forms.batch_moves import OFF_THE_BENCHES, BatchMoveForm
@@ -63,11 +64,15 @@ def _move(session: Session, batch: BatchStory, form: BatchMoveForm) -> Saved:
     )
     names = {choice.value: choice.label for choice in form.bench.choices}
     what = f"{entry.trays:,} trays of {batch.code} are" if entry.trays else f"{batch.code} is"
+    there = names[form.bench.data]
+    warning = ""
+    if entry.to_bench_id:
+        load = get_bench_load(session, bench_id=entry.to_bench_id, on=today())
+        warning = load.warning(there)
+    said = f"{what} {'on ' if entry.to_bench_id else ''}{there} since {_since(entry)}."
     return Saved(
         location=url_for("batches.show", code=batch.code),
-        message=f"{what} on {names[form.bench.data]} since {_since(entry)}."
-        if entry.to_bench_id
-        else f"{what} {names[form.bench.data]} since {_since(entry)}.",
+        message=f"{said} {warning}".rstrip(),
         undo=url_for("batch_moves.undo", code=batch.code, ended=made.ended, begun=made.begun),
     )
 

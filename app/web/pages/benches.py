@@ -14,7 +14,8 @@ from app.services.benches import (
     place_bench,
     reopen_bench,
 )
-from app.store.queries.bench_batches import list_standing_batches
+from app.store.queries.bench_batches import StandingBatch, list_standing_batches
+from app.store.queries.bench_stands import get_bench_load
 from app.store.queries.benches import (
     KnownBench,
     LoadedBench,
@@ -38,6 +39,15 @@ class WalkLine:
     """A bench in the walk, and the places before and after it, None at an end."""
 
     loaded: LoadedBench
+    sooner: int | None
+    later: int | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class BenchPlace:
+    """A batch on a bench, and the places before and after it in the order, None at an end."""
+
+    batch: StandingBatch
     sooner: int | None
     later: int | None
 
@@ -90,7 +100,8 @@ def show(bench_id: int) -> ResponseReturnValue:
         treatments=treatments,
         warnings=reentry_warnings(treatments),
         bench=bench,
-        batches=list_standing_batches(db(), bench_id=bench_id),
+        places=_places(list_standing_batches(db(), bench_id=bench_id)),
+        load=get_bench_load(db(), bench_id=bench_id, on=today()),
         stock_plants=list_standing_stock_plants(db(), bench_id=bench_id),
         history=list_history_of_named(
             db(), kind="bench", name=bench.name, field="name", zone=nursery().zone
@@ -186,6 +197,17 @@ def _walk(benches: list[LoadedBench]) -> list[WalkLine]:
             later=place + 1 if place < len(benches) else None,
         )
         for place, loaded in enumerate(benches, start=1)
+    ]
+
+
+def _places(batches: tuple[StandingBatch, ...]) -> list[BenchPlace]:
+    return [
+        BenchPlace(
+            batch=batch,
+            sooner=place - 1 if place > 1 else None,
+            later=place + 1 if place < len(batches) else None,
+        )
+        for place, batch in enumerate(batches, start=1)
     ]
 
 
