@@ -58,10 +58,6 @@ def move_bench(
     ]
     stays = _stays_here(session, batches, bench_id=bench_id)
     _refuse_odd(bench_id, to_bench_id, batches, stays, moved_on=moved_on, today=today)
-    made = [
-        _move(session, stays[batch.batch_id], to_bench_id=to_bench_id, moved_on=moved_on)
-        for batch in batches
-    ]
     row = BenchMove(
         key=secrets.token_urlsafe(12),
         from_bench_id=bench_id,
@@ -69,13 +65,13 @@ def move_bench(
         moved_on=moved_on,
         made_at=now,
         recorded_by_id=actor.person_id,
-        made=made,
+        made=[
+            _move(session, stays[batch.batch_id], to_bench_id=to_bench_id, moved_on=moved_on)
+            for batch in batches
+        ],
     )
     session.add(row)
-    change: dict[str, JsonValue] = {
-        "bench": [names[0], names[1]],
-        "moved_on": [None, moved_on.isoformat()],
-    }
+    change = _change(names, moved_on=moved_on)
     codes = tuple(batch.code for batch in batches)
     _write(session, codes, actor=actor, now=now, what="batch moved", change=change)
     return BenchMoved(key=row.key, codes=codes)
@@ -102,6 +98,10 @@ def undo_bench_move(session: Session, *, actor: Actor, now: datetime, key: str) 
     what = "move of batch taken back"
     _write(session, codes, actor=actor, now=now, what=what, change=change)
     return len(codes)
+
+
+def _change(names: tuple[str, str], *, moved_on: date) -> dict[str, JsonValue]:
+    return {"bench": [*names], "moved_on": [None, moved_on.isoformat()]}
 
 
 def _stays_here(

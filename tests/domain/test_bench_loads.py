@@ -19,7 +19,7 @@ from app.domain.bench_loads import BenchLoad
         ),
     ],
 )  # fmt: skip
-def test_a_load_in_words(load: BenchLoad, over: bool, percent: int | None, words: str) -> None:  # noqa: FBT001 - a case of the table
+def test_a_load_in_words(load: BenchLoad, over: bool, percent: int | None, words: str) -> None:
     assert (load.is_over, load.percent, load.words) == (over, percent, words)
 
 

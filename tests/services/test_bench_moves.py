@@ -159,9 +159,7 @@ def test_the_house_on_a_day(
     stick_batch(session, actor=head, today=TODAY, now=NOW, entry=loose)
     ended = Stuck(id=stuck[0].id, code=stuck[0].code)
     check(session, head, ended, said(2, rooted=30, ending=Ending.DUMPED))
-    today, before = (
-        list_house(session, on=on, today=TODAY) for on in (TODAY, days_ago(3))
-    )
+    today, before = (list_house(session, on=on, today=TODAY) for on in (TODAY, days_ago(3)))
     assert [one.bench.name for one in today] == list(NAMES)
     assert (today[0].load.trays, today[0].load.uncounted, today[0].load.is_over) == (10, 1, False)
     assert (before[0].load.trays, before[0].load.is_over) == (15, True)
@@ -178,7 +176,9 @@ def test_fewer_trays_than_were_moved_about_are_refused(
     move_batch(session, actor=head, today=TODAY, now=NOW, batch_id=stuck[0].id, entry=part)
     stored = get_batch_entry(session, batch_id=stuck[0].id)
     fewer = {"trays": 4, "stuck": 400}
-    said_now = entry(**{name: getattr(stored, name) for name in stored.__dataclass_fields__} | fewer)
+    said_now = entry(
+        **{name: getattr(stored, name) for name in stored.__dataclass_fields__} | fewer
+    )
     with pytest.raises(NotAccepted, match="5 trays of it were moved about"):
         correct_batch(
             session, actor=head, today=TODAY, now=NOW, batch_id=stuck[0].id, version=1,
@@ -229,7 +229,7 @@ class House:
     actor: Actor
     benches: tuple[int, ...]
     batches: list[StuckBatch]
-    day: date = days_ago(18)
+    day: date
     done: list[tuple[date, list[Placed], BenchMoved | tuple[int, MoveMade]]] = field(
         default_factory=list
     )
@@ -259,7 +259,10 @@ class House:
         here = placed[which]
         origin = min((one for one in here if here[one]), default=None)
         move = MoveEntry(
-            to_bench_id=bench, moved_on=self.day, trays=trays, from_bench_id=origin if trays else None
+            to_bench_id=bench,
+            moved_on=self.day,
+            trays=trays,
+            from_bench_id=origin if trays else None,
         )
         batch_id = self.batches[which].id
         made = move_batch(
@@ -288,9 +291,7 @@ class House:
             if isinstance(made, BenchMoved):
                 undo_bench_move(self.session, actor=self.actor, now=NOW, key=made.key)
             else:
-                undo_move(
-                    self.session, actor=self.actor, now=NOW, batch_id=made[0], made=made[1]
-                )
+                undo_move(self.session, actor=self.actor, now=NOW, batch_id=made[0], made=made[1])
             self.done.pop()
 
     def stood(self, on: date) -> list[Placed]:
@@ -302,9 +303,7 @@ class House:
 
 
 @pytest.fixture(scope="module")
-def shared(
-    migrated_file: Path, tmp_path_factory: pytest.TempPathFactory
-) -> Iterator[Database]:
+def shared(migrated_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Database]:
     """One database for all examples, each rolled back."""
     path = tmp_path_factory.mktemp("house") / "strikewell.db"
     copyfile(migrated_file, path)
@@ -328,7 +327,7 @@ def test_in_any_order_of_moves_the_trays_add_up_on_every_day(
     batches = [
         stick_batch(session, actor=actor, today=TODAY, now=NOW, entry=said_of) for _ in range(2)
     ]
-    house = House(session=session, actor=actor, benches=benches, batches=batches)
+    house = House(session=session, actor=actor, benches=benches, batches=batches, day=days_ago(18))
     for step in steps:
         house.step(step)
     for days in range(20):

@@ -11,7 +11,6 @@ from app.store.models.batches import Batch, BatchFacts
 from app.store.models.benches import Bench, BenchPlace, BenchStay
 from app.store.models.plant_names import PlantNameRow
 
-
 _UNPLACED = 1_000_000
 
 

@@ -153,9 +153,7 @@ def get_bench_load(session: Session, *, bench_id: int, on: date) -> BenchLoad:
     return load_of(list_stood(session, on=on, today=on, bench_id=bench_id), room=room)
 
 
-def _on_day(
-    query: Select[*tuple[Any, ...]], *, on: date, today: date
-) -> Select[*tuple[Any, ...]]:
+def _on_day(query: Select[*tuple[Any, ...]], *, on: date, today: date) -> Select[*tuple[Any, ...]]:
     if on >= today:
         # The few that stand now, by the partial indexes, whatever was cleared in all the years.
         return query.where(

@@ -6,8 +6,8 @@ from wtforms import SelectChoice, SelectField, SelectMultipleField, StringField
 
 from app.domain.days import parse_day
 from app.domain.problems import NotAccepted
-from app.store.queries.bench_batches import StandingBatch
 from app.store.queries.batch_choices import Choice
+from app.store.queries.bench_batches import StandingBatch
 from app.web.forms.base import PostForm
 from app.web.forms.batch_moves import OFF_THE_BENCHES
 

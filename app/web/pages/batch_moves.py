@@ -12,8 +12,8 @@ from app.domain.quantities import parse_optional_quantity
 from app.services.batch_moves import MoveMade, move_batch, undo_move
 from app.store.queries.batch_choices import Choice, list_batch_choices
 from app.store.queries.batch_places import list_stands
-from app.store.queries.bench_stands import get_bench_load
 from app.store.queries.batches import BatchStory, get_batch
+from app.store.queries.bench_stands import get_bench_load
 from app.web.batch_filling import typed_day
 from app.web.forms.batch_moves import OFF_THE_BENCHES, BatchMoveForm
 from app.web.permissions import allow

@@ -100,7 +100,7 @@ def show(bench_id: int) -> ResponseReturnValue:
         treatments=treatments,
         warnings=reentry_warnings(treatments),
         bench=bench,
-        places=_places(list_standing_batches(db(), bench_id=bench_id)),
+        order=_order(list_standing_batches(db(), bench_id=bench_id)),
         load=get_bench_load(db(), bench_id=bench_id, on=today()),
         stock_plants=list_standing_stock_plants(db(), bench_id=bench_id),
         history=list_history_of_named(
@@ -200,7 +200,7 @@ def _walk(benches: list[LoadedBench]) -> list[WalkLine]:
     ]
 
 
-def _places(batches: tuple[StandingBatch, ...]) -> list[BenchPlace]:
+def _order(batches: tuple[StandingBatch, ...]) -> list[BenchPlace]:
     return [
         BenchPlace(
             batch=batch,
