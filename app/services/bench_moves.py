@@ -58,23 +58,18 @@ def move_bench(
     ]
     stays = _stays_here(session, batches, bench_id=bench_id)
     _refuse_odd(bench_id, to_bench_id, batches, stays, moved_on=moved_on, today=today)
-    row = BenchMove(
-        key=secrets.token_urlsafe(12),
-        from_bench_id=bench_id,
-        to_bench_id=to_bench_id,
-        moved_on=moved_on,
-        made_at=now,
-        recorded_by_id=actor.person_id,
-        made=[
-            _move(session, stays[batch.batch_id], to_bench_id=to_bench_id, moved_on=moved_on)
-            for batch in batches
-        ],
-    )
+    made = [
+        _move(session, stays[batch.batch_id], to_bench_id=to_bench_id, moved_on=moved_on)
+        for batch in batches
+    ]
+    key = secrets.token_urlsafe(12)
+    row = BenchMove(key=key, from_bench_id=bench_id, to_bench_id=to_bench_id, moved_on=moved_on)
+    row.made_at, row.recorded_by_id, row.made = now, actor.person_id, made
     session.add(row)
     change = _change(names, moved_on=moved_on)
     codes = tuple(batch.code for batch in batches)
     _write(session, codes, actor=actor, now=now, what="batch moved", change=change)
-    return BenchMoved(key=row.key, codes=codes)
+    return BenchMoved(key=key, codes=codes)
 
 
 def undo_bench_move(session: Session, *, actor: Actor, now: datetime, key: str) -> int:
