@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 
 from app.domain.nursery_fits import START_ONSET_SDS, NurseryFit
-from app.stats.new_onsets import log_median_quantiles, set_in_share
+from app.stats.new_onsets import set_in_share
 from app.stats.onset_curves import log_not_yet
 from app.stats.onset_trees import LOG_MEDIANS, START_MEDIAN, START_SCALE, normal_kernel
 from app.stats.share_grids import Floats
@@ -17,7 +17,7 @@ LAST_DAY: Final = 730
 LATEST_SHARE: Final = 0.9
 _EVERY: Final = -1
 _DAYS_A_WEEK: Final = 7.0
-_SHARED_LEVELS: Final = (0.1, 0.3, 0.5, 0.7, 0.9)
+_SHARED_EDGES: Final = np.array([0.02, 0.1, 0.25, 0.5, 0.7, 0.83, 0.92, 0.97, 0.992])
 _OWN_STEPS: Final = np.linspace(-3.5, 3.5, 15)
 
 
@@ -72,8 +72,7 @@ class TimeBasis:
         How fast the group is holds for all its batches together, each batch has its own speed
         round it.
         """
-        medians = log_median_quantiles(self.masses, levels=_SHARED_LEVELS)
-        shared = np.full(len(medians), 1.0 / len(medians))
+        medians, shared = self._shared_states()
         own = np.exp(-0.5 * _OWN_STEPS**2)
         own /= own.sum()
         if days <= 0:
@@ -81,6 +80,19 @@ class TimeBasis:
         speeds = (medians[:, None] + self.batch_sd * _OWN_STEPS).ravel()
         later = log_not_yet(np.array([float(days)]), log_medians=speeds, scale=self.scale)[0]
         return 1.0 - np.exp(later).reshape(len(medians), len(own)), shared, own
+
+    def _shared_states(self) -> tuple[Floats, Floats]:
+        """Return a few log medians of the group and their masses, the tails by themselves.
+
+        Each stands at the mean of the grid's masses it takes the place of.
+        """
+        middles = np.cumsum(self.masses) - self.masses / 2.0
+        state = np.searchsorted(_SHARED_EDGES, middles)
+        masses = np.bincount(state, weights=self.masses)
+        sums = np.bincount(state, weights=self.masses * LOG_MEDIANS)
+        filled = masses > 0.0
+        shared = masses[filled] / masses[filled].sum()
+        return np.asarray(sums[filled] / masses[filled]), np.asarray(shared)
 
 
 def time_basis(

@@ -10,6 +10,7 @@ from tests.calibration import (
     intervals,
     next_looks,
     open_batches,
+    plans,
     small_groups,
     standing_out,
     times,
@@ -29,6 +30,7 @@ CLAIMS: Final = {
         two_ways,
         times,
         next_looks,
+        plans,
     )
 }
 USUAL_SEED: Final = 20261125

@@ -14,6 +14,7 @@ from tests.calibration import (
     intervals,
     next_looks,
     open_batches,
+    plans,
     small_groups,
     standing_out,
     times,
@@ -179,3 +180,18 @@ def test_the_command_prints_a_table(capsys: pytest.CaptureFixture[str]) -> None:
     printed = capsys.readouterr().out
     assert "1 runs per line, seed 3" in printed
     assert "| 15 people, 400 batches | one 20 points worse |" in printed
+
+
+def test_plans_for_nine_in_ten_are_met_and_naive_sums_in_half() -> None:
+    rng = np.random.default_rng(41)
+    made = [
+        plans.tried(history=history, wanted=500, batches=3, when="early", nurseries=100, rng=rng)
+        for history in (3, 10)
+    ]
+    number = sum(each.made for each in made)
+    success = sum(each.met for each in made) / number
+    naive = sum(each.naive_met for each in made) / number
+    # About two hundred nurseries: an error of two points.
+    assert 0.85 <= success <= 0.95
+    assert 0.35 <= naive <= 0.62
+    assert sum(each.refused for each in made) < 50
