@@ -363,7 +363,8 @@ def iterate_steps(plan: OrderPlan) -> Iterator[tuple[str, NumberAndChance]]:
     if plan.by_chance_alone:
         yield "With the luck of single cuttings", plan.by_chance_alone
     if plan.with_unsure_rate:
-        yield "And with how well the rate is known", plan.with_unsure_rate
+        words = "And with how well the rate is known, leaning on the wider group"
+        yield words, plan.with_unsure_rate
     if plan.stick is not None:
         planned = NumberAndChance(stick=plan.stick, chance=plan.chance)
         yield "And with batches that differ and days that run out: this plan", planned

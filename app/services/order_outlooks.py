@@ -57,7 +57,7 @@ def outlook_values(outlook: OrderOutlook) -> dict[str, object]:
         "rooted": outlook.rooted,
         "unrooted": outlook.unrooted,
         "potted": outlook.potted,
-        "chance": None if outlook.chance is None else round(outlook.chance, 6),
+        "chance": outlook.chance,
         "expected": outlook.expected,
         "low": outlook.low,
         "high": outlook.high,

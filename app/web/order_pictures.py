@@ -15,6 +15,7 @@ TOP: Final = 24
 FLOOR: Final = 206
 _STEPS: Final = (1, 2, 5)
 _MOST_TICKS: Final = 6
+_WORD: Final = 72
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -75,7 +76,7 @@ def chance_picture(
         words=(
             *words,
             *_chances(),
-            *_names(across, ((plan, "this plan"), (naive, "naive sum")), least=least, most=most),
+            *_names(across, plan=plan, naive=naive, least=least, most=most),
             ChanceWord(x=RIGHT, y=FLOOR + 41, text="cuttings stuck", anchor="end"),
         ),
     )
@@ -92,17 +93,22 @@ def _chances() -> Iterator[ChanceWord]:
 
 def _names(
     across: Callable[[float], float],
-    marks: Sequence[tuple[int | None, str]],
     *,
+    plan: int | None,
+    naive: int | None,
     least: int,
     most: int,
 ) -> Iterator[ChanceWord]:
-    middle = (LEFT + RIGHT) / 2
-    for number, text in marks:
-        if number is not None and least <= number <= most:
-            x = across(number)
-            anchor = "end" if x > middle else "start"
-            yield ChanceWord(x=x, y=TOP - 8, text=text, anchor=anchor)
+    """Yield what the marks are called: the naive sum on its left, the plan on its right."""
+    for number, text, side in ((naive, "naive sum", "end"), (plan, "this plan", "start")):
+        if number is None or not least <= number <= most:
+            continue
+        x = across(number)
+        if x - _WORD < LEFT:
+            anchor = "start"
+        else:
+            anchor = "end" if x + _WORD > RIGHT else side
+        yield ChanceWord(x=x, y=TOP - 8, text=text, anchor=anchor)
 
 
 def _ticks(least: int, most: int) -> Iterator[int]:

@@ -104,5 +104,8 @@ def test_an_unlikely_order_shows_on_today_with_what_would_mend_it(
     assert 'href="/plan/orders/3"' in page
     assert "The chance of 400 in time is 0 %. Stick " in page
     assert "to be 90 % sure." in page
+    plan = browser.get("/plan").text
+    assert '<td data-head="Chance now" class="number">0 %</td>' in plan
+    assert "nothing stuck" in plan
     browser.post("/plan/orders/3/met", data=posted(), follow_redirects=True)
     assert 'href="/plan/orders/3"' not in browser.get("/").text

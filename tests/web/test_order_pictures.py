@@ -27,8 +27,13 @@ def test_plan_and_naive_sum_are_marked_where_they_lie() -> None:
     }
     assert LEFT < x["naive"] < x["plan"] < RIGHT
     named = {word.text: word for word in found.words}
+    # Near the edge the words turn inwards; elsewhere they stand away from each other.
     assert named["this plan"].anchor == "end"
-    assert named["naive sum"].anchor == "start"
+    assert named["naive sum"].anchor == "end"
+    apart = chance_picture(POINTS, sure=0.9, plan=165, naive=105)
+    assert apart is not None
+    sides = {word.text: word.anchor for word in apart.words}
+    assert (sides["naive sum"], sides["this plan"]) == ("start", "start")
 
 
 def test_what_lies_outside_is_not_drawn() -> None:

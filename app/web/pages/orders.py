@@ -12,6 +12,7 @@ from app.domain.hormones import parse_hormone
 from app.domain.orders import Order, OrderEntry, OrderState
 from app.domain.permissions import Permission
 from app.domain.problems import NotAccepted
+from app.domain.strike_rates_words import percent
 from app.services.hormones import keep_hormone
 from app.services.orders import (
     TAKEN_BACK,
@@ -23,6 +24,7 @@ from app.services.orders import (
 )
 from app.store.queries.history import list_history
 from app.store.queries.hormones import list_hormones
+from app.store.queries.order_progress import outlooks_by_order
 from app.store.queries.orders import get_order, list_orders
 from app.web.batch_filling import typed_day
 from app.web.form_reading import Reading
@@ -49,6 +51,7 @@ def show_all() -> ResponseReturnValue:
         "orders/list.html",
         open_orders=[order for order in orders if order.is_open],
         ended=[order for order in orders if not order.is_open],
+        chances=_chances(orders),
         today=today(),
     )
 
@@ -190,6 +193,16 @@ def reopen(number: int) -> Response:
         return _saved(number, f"Order {number} is open again.")
 
     return press(save)
+
+
+def _chances(orders: tuple[Order, ...]) -> dict[int, str]:
+    """Return the chance of enough plants from what is stuck, as last worked out, by order."""
+    outlooks = outlooks_by_order(db(), order_ids=[order.id for order in orders])
+    return {
+        order_id: "nothing stuck" if not outlook.batches else percent(outlook.chance)
+        for order_id, outlook in outlooks.items()
+        if outlook.chance is not None
+    }
 
 
 def _answer(order: Order, form: WhatIfForm, *, books: "PlanBooks") -> "ShownAnswer":
