@@ -104,10 +104,7 @@ def _names(
         if number is None or not least <= number <= most:
             continue
         x = across(number)
-        if x - _WORD < LEFT:
-            anchor = "start"
-        else:
-            anchor = "end" if x + _WORD > RIGHT else side
+        anchor = "start" if x - _WORD < LEFT else "end" if x + _WORD > RIGHT else side
         yield ChanceWord(x=x, y=TOP - 8, text=text, anchor=anchor)
 
 
