@@ -9,6 +9,7 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from app.domain.check_plans import CheckPlan
+from app.domain.orders import OrderState
 from app.domain.outcomes import CheckKind, Loss
 from app.domain.people import Actor, Role
 from app.services.verifying import verify_log
@@ -17,6 +18,7 @@ from app.store.queries.benches import list_benches
 from app.store.queries.check_plans import list_batch_plans
 from app.store.queries.checks import StoredCheck, list_checks
 from app.store.queries.mixes import list_mixes
+from app.store.queries.orders import get_order
 from app.store.queries.plant_names import find_like_named
 from app.store.queries.stock_plants import get_stock_plant
 from app.store.session import Database
@@ -202,3 +204,27 @@ def test_somebody_is_added_and_comes_in_by_a_one_time_code(page: Page, site: Sit
     save(theirs, "Set the password")
     expect(theirs.get_by_role("link", name="Stick a batch")).to_be_visible()
     expect(theirs.locator(".person b")).to_have_text("Nell Oake")
+
+
+def test_an_order_is_entered_turned_and_counted_to(page: Page, database: Database) -> None:
+    page.goto("/plan/orders/new")
+    page.get_by_label("Plant, or a genus").fill("Hebe 'Great Orme'")
+    page.get_by_label("How many").fill("40")
+    page.get_by_label("By when").fill("week 30")
+    save(page, "Save")
+    expect(saved(page)).to_contain_text("Order 1 is saved.")
+    expect(page.locator("main")).to_contain_text("Not plannable")
+    page.get_by_role("link", name="Count one to it that is stuck already").click()
+    page.get_by_label("Batch", exact=True).fill("26-1")
+    save(page, "Count it")
+    expect(saved(page)).to_contain_text("26-0001 counts to order 1.")
+    expect(page.locator("main")).to_contain_text("1 batch, 96 stuck for it")
+    page.locator("summary", has_text="What if it were stuck otherwise").click()
+    page.get_by_label("In so many batches").fill("none")
+    save(page, "Work it out")
+    expect(page.locator(".error")).to_contain_text("Give a number in batches")
+    page.goto("/plan/orders/1")
+    save(page, "It is met")
+    expect(saved(page)).to_contain_text("Order 1 is met")
+    with database.reading() as session:
+        assert get_order(session, number=1).state is OrderState.MET

@@ -46,6 +46,21 @@ def test_the_order_is_chosen_when_a_batch_is_stuck(
     page = browser.get("/plan/orders/1").text
     assert "1 batch, 96 stuck for it: 0 rooted, 96 not rooted yet, 0 potted up." in page
     assert "Counts to order" not in browser.get("/batches/26-0001/edit").text
+    assert 'href="/plan/orders/1">order 1</a>' in browser.get("/batches/26-0001").text
+    # The next one like it counts to the same order while that is open.
+    chosen = '<option selected value="1">1: 60 Hebe'
+    assert chosen in browser.get("/batches/new?like=26-0001").text
+    browser.post("/plan/orders/1/met", data=posted())
+    assert chosen not in browser.get("/batches/new?like=26-0001").text
+
+
+def test_a_batch_is_begun_from_its_order(browser: FlaskClient) -> None:
+    order(browser)
+    assert "/batches/new?order=1" in browser.get("/plan/orders/1").text
+    page = browser.get("/batches/new?order=1").text
+    assert '<option selected value="1">1: 60 Hebe' in page
+    assert 'value="Hebe &#39;Great Orme&#39;"' in page
+    assert browser.get("/batches/new?order=9").status_code == 404
 
 
 @pytest.mark.parametrize(

@@ -26,6 +26,7 @@ from app.store.queries.batch_lists import BatchKey, BatchPage, list_batches
 from app.store.queries.batches import BatchStory, get_batch
 from app.store.queries.checks import StoredCheck, list_checks
 from app.store.queries.history import list_history
+from app.store.queries.orders import find_order_of_batch
 from app.store.queries.treatments import list_treatments_of_batch
 from app.web.batch_access import may_correct, refuse_foreign
 from app.web.batch_filters import FilterForm, filters_in_words, key_text, wanted_of
@@ -159,6 +160,7 @@ def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> 
             batch.caution, applies_to=batch.caution_applies_to, basis=batch.caution_basis
         ),
         "follow": FOLLOW_THE_LABEL,
+        "order": find_order_of_batch(db(), batch_id=batch.id),
         "issue": get_batch_issue(db(), batch_id=batch.id),
         "history": list_history(db(), subject=f"batch {batch.code}", zone=nursery().zone),
         "may_correct": may_correct(batch),

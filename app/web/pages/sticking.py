@@ -18,8 +18,8 @@ from app.store.queries.batch_choices import BatchChoices, list_batch_choices
 from app.store.queries.batch_guides import list_batch_advisories
 from app.store.queries.batch_links import newest_mix_version_id
 from app.store.queries.batch_lists import list_recent_plants
-from app.store.queries.batches import find_latest_batch, get_batch
-from app.store.queries.orders import list_open_orders
+from app.store.queries.batches import find_batch_id, find_latest_batch, get_batch
+from app.store.queries.orders import find_order_of_batch, get_order, list_open_orders
 from app.web.batch_access import refuse_foreign
 from app.web.batch_cards import ShownCard, shown_card
 from app.web.batch_filling import (
@@ -57,7 +57,7 @@ class _Start:
 def create() -> ResponseReturnValue:
     """Stick a batch: a new one, or one like another."""
     start = _start(db(), like=request.args.get("like", "").strip())
-    form = BatchStickForm(data=start.texts)
+    form = BatchStickForm(data=start.texts | _ordered(start))
     choices = list_batch_choices(db(), kept=start.kept)
     offer(form, choices=choices)
     orders = list_open_orders(db())
@@ -128,6 +128,19 @@ def _start(session: Session, *, like: str) -> _Start:
         entry = replace(entry, mix_version_id=newest)
     entry = replace(entry, stuck_by_id=actor().person_id)
     return _Start(texts=typed_batch(entry, story=story), like=story.code, kept=story.entry)
+
+
+def _ordered(start: _Start) -> dict[str, str]:
+    """Return what an order says of a new batch: the one asked for, or the one the batch like it
+    counts to while that is open.
+    """
+    number = request.args.get("order", type=int)
+    if number is not None:
+        order = get_order(db(), number=number)
+        return {"plant": order.plant, "order": str(number)}
+    like_id = find_batch_id(db(), code=start.like) if start.like else None
+    counted = None if like_id is None else find_order_of_batch(db(), batch_id=like_id)
+    return {"order": str(counted.number)} if counted is not None and counted.is_open else {}
 
 
 def _looked_again(form: BatchForm, choices: BatchChoices) -> ShownCard:
