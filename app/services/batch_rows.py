@@ -15,7 +15,7 @@ from app.domain.problems import NotAccepted
 from app.domain.source_plants import source_problems
 from app.services.hormones import keep_hormone
 from app.store.models.batches import Batch, BatchSource
-from app.store.models.mixes import MixLot
+from app.store.models.mixes import MixLot, MixLotMeasures, MixVersion
 from app.store.queries.batch_entries import STORED_FIELDS
 from app.store.queries.source_plants import list_source_plants
 
@@ -54,7 +54,7 @@ def fitting_entry(
         raise NotAccepted(problems)
     if entry.restuck_from_id is not None:
         _refuse_odd_parent(session, entry, parent_id=entry.restuck_from_id, batch_id=batch_id)
-    return replace(entry, mix_version_id=_mix_version_id(session, entry))
+    return _with_mix_of_lot(session, entry)
 
 
 def batch_columns(session: Session, *, entry: BatchEntry) -> dict[str, Any]:
@@ -87,15 +87,29 @@ def write_sources(session: Session, *, batch_id: int, entry: BatchEntry) -> None
         session.execute(insert(BatchSource), rows)
 
 
-def _mix_version_id(session: Session, entry: BatchEntry) -> int | None:
-    """Return the mix version of an entry; a lot alone brings its own."""
+def _with_mix_of_lot(session: Session, entry: BatchEntry) -> BatchEntry:
+    """Return the entry with the recipe its lot was made up by; the lot decides.
+
+    A mix that the method card filled in gives way to it; one that was chosen must be the lot's.
+    """
     if entry.mix_lot_id is None:
-        return entry.mix_version_id
-    of_lot = session.scalar(select(MixLot.mix_version_id).where(MixLot.id == entry.mix_lot_id))
-    if of_lot is None or (entry.mix_version_id is not None and entry.mix_version_id != of_lot):
-        sentence = "This lot was made up by another recipe: name the lot or the mix, not both."
+        return entry
+    query = (
+        select(MixLot.mix_version_id, MixVersion.mix_id, MixLot.code, MixLotMeasures.voided_at)
+        .join(MixVersion, MixVersion.id == MixLot.mix_version_id)
+        .outerjoin(MixLotMeasures, MixLotMeasures.mix_lot_id == MixLot.id)
+        .where(MixLot.id == entry.mix_lot_id)
+    )
+    lot = session.execute(query).one_or_none()
+    if lot is None or lot.voided_at is not None:
+        raise NotAccepted.at("mix_lot", "This lot is not in use: name another, or none.")
+    chosen = "mix" not in entry.taken_over
+    named = select(MixVersion.mix_id).where(MixVersion.id == entry.mix_version_id)
+    if chosen and entry.mix_version_id is not None and session.scalar(named) != lot.mix_id:
+        sentence = f"{lot.code} was made up by another recipe: name the lot or the mix, not both."
         raise NotAccepted.at("mix", sentence)
-    return of_lot
+    taken_over = tuple(field for field in entry.taken_over if field != "mix")
+    return replace(entry, mix_version_id=lot.mix_version_id, taken_over=taken_over)
 
 
 def _refuse_odd_parent(

@@ -47,7 +47,7 @@ def set_parts(session: Session, *, version_id: int, parts: tuple[MixPart, ...]) 
     for position, part in enumerate(parts, start=1):
         row = PartRow(
             mix_version_id=version_id,
-            ingredient_id=_ingredient_id(session, part.ingredient),
+            ingredient_id=keep_ingredient(session, name=part.ingredient),
             position=position,
             parts=part.parts,
         )
@@ -55,7 +55,7 @@ def set_parts(session: Session, *, version_id: int, parts: tuple[MixPart, ...]) 
     session.flush()
 
 
-def _ingredient_id(session: Session, name: str) -> int:
+def keep_ingredient(session: Session, *, name: str) -> int:
     """Return the id of an ingredient, added if it is new; capitals make no other ingredient."""
     query = select(Ingredient.id).where(func.lower(Ingredient.name) == name.lower())
     found = session.scalar(query)

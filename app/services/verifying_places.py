@@ -12,6 +12,7 @@ from app.store.queries.verifying_places import (
     iterate_reentries,
     iterate_stock_plant_stays,
     iterate_treatments,
+    list_unlike_lot_mixes,
 )
 
 
@@ -33,6 +34,8 @@ def place_faults(session: Session) -> Iterator[tuple[str, str]]:
             yield record, f"It is withdrawn, but still holds {treatment.holding} stock plants back."
     for rest in iterate_reentries(session):
         yield from _reentry_faults(rest)
+    for batch, lot in list_unlike_lot_mixes(session):
+        yield f"batch {batch}", f"Its recipe is not the one that mix lot {lot} was made up by."
 
 
 def _reentry_faults(rest: ReentryRest) -> Iterator[tuple[str, str]]:

@@ -11,6 +11,7 @@ from sqlalchemy import Connection, text
 _APPEND_ONLY: Final = ("history", "check_versions", "check_losses")
 _KEPT: Final = (
     "batches", "checks", "plant_names", "stock_plants", "people", "mix_versions", "treatments",
+    "mix_lots",
 )  # fmt: skip
 
 _SUM: Final = (

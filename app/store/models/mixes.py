@@ -75,3 +75,67 @@ class MixLot(Versioned, Base):
     made_by_id: Mapped[int | None] = mapped_column(ForeignKey("people.id"))
     litres: Mapped[float | None]
     notes: Mapped[str] = mapped_column(default="")
+
+
+class MixLotMeasures(Base):
+    """What was measured of a mix lot, who entered it, and how it ended.
+
+    EC in mS/cm at 25 °C. A voided lot was entered by mistake; an empty one is offered no more.
+    """
+
+    __tablename__ = "mix_lot_measures"
+    __table_args__ = (
+        CheckConstraint("asked_l IS NULL OR asked_l > 0", name="asked_positive"),
+        CheckConstraint("medium_ph IS NULL OR medium_ph BETWEEN 0 AND 14", name="medium_ph_range"),
+        CheckConstraint("water_ph IS NULL OR water_ph BETWEEN 0 AND 14", name="water_ph_range"),
+        CheckConstraint("medium_ec IS NULL OR medium_ec >= 0", name="medium_ec_not_negative"),
+        CheckConstraint("water_ec IS NULL OR water_ec >= 0", name="water_ec_not_negative"),
+        CheckConstraint(
+            "container_ml IS NULL OR (drained_ml >= 0 AND drained_ml <= saturation_ml "
+            "AND saturation_ml <= container_ml)",
+            name="porosity_in_order",
+        ),
+    )
+
+    mix_lot_id: Mapped[int] = mapped_column(ForeignKey("mix_lots.id"), primary_key=True)
+    asked_l: Mapped[float | None]
+    extraction: Mapped[str] = mapped_column(default="")
+    medium_ec: Mapped[float | None]
+    medium_ph: Mapped[float | None]
+    water_ec: Mapped[float | None]
+    water_ph: Mapped[float | None]
+    container: Mapped[str] = mapped_column(default="")
+    container_ml: Mapped[float | None]
+    saturation_ml: Mapped[float | None]
+    drained_ml: Mapped[float | None]
+    made_at: Mapped[datetime] = mapped_column(UtcInstant)
+    recorded_by_id: Mapped[int | None] = mapped_column(ForeignKey("people.id"))
+    empty_on: Mapped[date | None]
+    voided_at: Mapped[datetime | None] = mapped_column(UtcInstant)
+    void_reason: Mapped[str] = mapped_column(default="")
+
+
+class MixLotIngredient(Base):
+    """What went into a mix lot of one ingredient, with the supplier's lot of it."""
+
+    __tablename__ = "mix_lot_ingredients"
+    __table_args__ = (CheckConstraint("litres IS NULL OR litres > 0", name="litres_positive"),)
+
+    mix_lot_id: Mapped[int] = mapped_column(ForeignKey("mix_lots.id"), primary_key=True)
+    position: Mapped[int] = mapped_column(primary_key=True)
+    ingredient_id: Mapped[int] = mapped_column(ForeignKey("ingredients.id"))
+    supplier_lot: Mapped[str] = mapped_column(default="")
+    litres: Mapped[float | None]
+    bags: Mapped[float | None]
+    bag_l: Mapped[float | None]
+
+
+class MixLotUse(Base):
+    """Litres that a batch used of a lot, where somebody said so instead of the containers."""
+
+    __tablename__ = "mix_lot_uses"
+    __table_args__ = (CheckConstraint("litres >= 0", name="litres_not_negative"),)
+
+    batch_id: Mapped[int] = mapped_column(ForeignKey("batches.id"), primary_key=True)
+    mix_lot_id: Mapped[int] = mapped_column(ForeignKey("mix_lots.id"), primary_key=True)
+    litres: Mapped[float]

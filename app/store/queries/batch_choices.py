@@ -13,6 +13,7 @@ from app.store.models.containers import Container
 from app.store.models.mixes import Mix, MixVersion
 from app.store.models.people import Person
 from app.store.queries.hormones import list_hormones
+from app.store.queries.mix_lot_choices import OpenLot, list_open_lots
 from app.store.queries.mixes import list_mix_choices
 from app.store.queries.people import list_person_names
 
@@ -41,6 +42,7 @@ class BatchChoices:
     hormones: tuple[str, ...]
     covers: tuple[str, ...]
     shades: tuple[str, ...] = USUAL_SHADES
+    mix_lots: tuple[OpenLot, ...] = ()
 
 
 def list_batch_choices(session: Session, *, kept: BatchEntry | None = None) -> BatchChoices:
@@ -52,6 +54,7 @@ def list_batch_choices(session: Session, *, kept: BatchEntry | None = None) -> B
         people=_people(session, kept),
         hormones=tuple(known.label for known in list_hormones(session)),
         covers=_covers(session),
+        mix_lots=list_open_lots(session),
     )
 
 

@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 from app.domain.bench_stays import StayOnBench
 from app.store.models.batches import Batch
 from app.store.models.benches import BenchStay
+from app.store.models.mixes import MixLot
 from app.store.models.stock_plants import StockPlant
 from app.store.models.treatments import StockPlantReentry, Treatment, TreatmentStockPlant
 
@@ -105,6 +106,17 @@ def iterate_reentries(session: Session) -> Iterator[ReentryRest]:
     ).join(StockPlant, StockPlant.id == StockPlantReentry.stock_plant_id)
     for row in session.execute(query):
         yield ReentryRest(**row._mapping)
+
+
+def list_unlike_lot_mixes(session: Session) -> tuple[tuple[str, str], ...]:
+    """Return (batch, mix lot) by code where the batch's recipe is not the one of its lot."""
+    query = (
+        select(Batch.code, MixLot.code)
+        .join(MixLot, MixLot.id == Batch.mix_lot_id)
+        .where(Batch.mix_version_id.is_distinct_from(MixLot.mix_version_id))
+        .order_by(Batch.id)
+    )
+    return tuple((row[0], row[1]) for row in session.execute(query))
 
 
 def _by_record(session: Session, query: Select[*tuple[Any, ...]]) -> Iterator[StaysOfOne]:

@@ -9,6 +9,7 @@ from app.domain.mixes import IngredientVolume, ingredient_volumes, parse_litres
 from app.domain.permissions import Permission
 from app.domain.problems import NotAccepted
 from app.services.mixes import add_mix, change_mix, retire_mix
+from app.store.queries.mix_lots import find_measured_shrinkage, list_mix_lots
 from app.store.queries.mixes import (
     KnownMix,
     KnownVersion,
@@ -61,8 +62,10 @@ def show(mix_id: int) -> ResponseReturnValue:
     typed = request.args.get("litres", "")
     volumes: tuple[IngredientVolume, ...] = ()
     refusal = ""
+    measured = find_measured_shrinkage(db(), mix_version_id=mix.newest.id)
+    share = measured.share if measured else mix.newest.shrinkage_share
     try:
-        volumes = _volumes(mix.newest, typed)
+        volumes = _volumes(mix.newest, typed, share=share or 0.0)
     except NotAccepted as refused:
         refusal = refused.problems[0].sentence
     page = render_template(
@@ -70,6 +73,9 @@ def show(mix_id: int) -> ResponseReturnValue:
         mix=mix,
         batches=list_batches_in_mix(db(), mix_id=mix_id),
         litres=typed,
+        measured=measured,
+        share=share,
+        lots=list_mix_lots(db(), mix_id=mix_id, limit=20),
         volumes=volumes,
         going_in=sum(volume.litres for volume in volumes),
         refusal=refusal,
@@ -148,11 +154,10 @@ def _edit_page(form: MixForm, *, mix: KnownMix | None) -> ResponseReturnValue:
     return page, status_of(form)
 
 
-def _volumes(version: KnownVersion, typed: str) -> tuple[IngredientVolume, ...]:
+def _volumes(version: KnownVersion, typed: str, *, share: float) -> tuple[IngredientVolume, ...]:
     litres = parse_litres(typed)
     if litres is None or not version.parts:
         return ()
-    share = version.shrinkage_share or 0.0
     return ingredient_volumes(version.parts, litres=litres, shrinkage_share=share)
 
 
