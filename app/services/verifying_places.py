@@ -17,7 +17,7 @@ from app.store.queries.verifying_places import (
 
 
 def place_faults(session: Session) -> Iterator[tuple[str, str]]:
-    """Yield (record, sentence) for every stay, treatment and re-entry time that does not agree."""
+    """Yield (record, sentence) for every stay, treatment and mix lot that does not agree."""
     for kind, records in (
         ("batch", iterate_batch_stays(session)),
         ("stock plant", iterate_stock_plant_stays(session)),
@@ -25,6 +25,14 @@ def place_faults(session: Session) -> Iterator[tuple[str, str]]:
         for one in records:
             for sentence in stay_faults(one.stays, trays=one.trays):
                 yield f"{kind} {one.code}", sentence
+    yield from _treatment_faults(session)
+    for rest in iterate_reentries(session):
+        yield from _reentry_faults(rest)
+    for batch, lot in list_unlike_lot_mixes(session):
+        yield f"batch {batch}", f"Its recipe is not the one that mix lot {lot} was made up by."
+
+
+def _treatment_faults(session: Session) -> Iterator[tuple[str, str]]:
     for treatment in iterate_treatments(session):
         record = f"treatment {treatment_code(treatment.number)}"
         # A nursery's day is that of the instant, or the one before or after it.
@@ -32,10 +40,6 @@ def place_faults(session: Session) -> Iterator[tuple[str, str]]:
             yield record, f"Its day is {treatment.begun_on}; its time gives another."
         if treatment.withdrawn and treatment.holding:
             yield record, f"It is withdrawn, but still holds {treatment.holding} stock plants back."
-    for rest in iterate_reentries(session):
-        yield from _reentry_faults(rest)
-    for batch, lot in list_unlike_lot_mixes(session):
-        yield f"batch {batch}", f"Its recipe is not the one that mix lot {lot} was made up by."
 
 
 def _reentry_faults(rest: ReentryRest) -> Iterator[tuple[str, str]]:

@@ -77,6 +77,12 @@ FORMS = (
     Wrong(address="/hormones/new", typed={"hormone": "1000 ppm"}, said="substance"),
     Wrong(address="/lost-causes/new", said="name"),
     Wrong(address="/method-cards/new", typed={"length": "long"}, said="in cm"),
+    Wrong(
+        address="/mix-lots/new?mix=1",
+        typed={"ingredients-0-amount": "some", "medium_ph": "sour", "saturation_ml": "x"},
+        said="give a number",
+    ),
+    Wrong(address=f"/mix-lots/M-0001/used/{told_log.UNSEEN}", typed={"litres": "x"}, said="number"),
     Wrong(address="/mixes/new", typed={"parts": "bark two"}, said="part"),
     Wrong(address="/nursery", typed={"name": "", "zone": "Nowhere"}, said="zone"),
     Wrong(address="/own-password", typed={"password": "x", "new_password": "y"}, said="password"),

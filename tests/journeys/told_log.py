@@ -13,6 +13,7 @@ from app.domain.benches import BenchEntry
 from app.domain.check_plans import CheckPlan, PlanLevel
 from app.domain.cutting_types import CuttingType
 from app.domain.hormones import parse_hormone
+from app.domain.mix_lots import LotIngredient, MixLotEntry
 from app.domain.orders import OrderEntry
 from app.domain.outcomes import CheckKind, Ending
 from app.domain.people import Actor, Role
@@ -25,6 +26,7 @@ from app.services.benches import add_bench, close_bench
 from app.services.check_plans import PlanPlace, set_plan
 from app.services.checks import withdraw_check
 from app.services.fits import learn
+from app.services.mix_lots import make_mix_lot
 from app.services.orders import add_order
 from app.services.people import PersonEntry, add_person
 from app.services.plant_names import keep_plant_name, resolve_plant
@@ -70,6 +72,7 @@ def tell_small_log(database: Database) -> None:
         teller = _Teller(session=session, head=head, trainee=trainee)
         teller.tell_places()
         teller.tell_stock_plants()
+        teller.tell_mix_lots()
         teller.tell_batches()
         teller.tell_endings()
         teller.tell_seasons()
@@ -116,6 +119,22 @@ class _Teller:
             reason="virus",
         )
 
+    def tell_mix_lots(self) -> None:
+        kept = {"session": self.session, "actor": self.head, "today": TODAY, "now": NOW}
+        line = LotIngredient(ingredient="perlite", supplier_lot="K 22", litres=330)
+        entry = MixLotEntry(
+            mix_version_id=1,
+            made_on=days_ago(30),
+            litres=300,
+            ingredients=(line,),
+            medium_ph=3.9,
+            container="9 cm pot",
+            container_ml=380,
+            saturation_ml=266,
+            drained_ml=57,
+        )
+        make_mix_lot(**kept, entry=entry)  # type: ignore[arg-type]
+
     def tell_batches(self) -> None:
         source = SourceLine(kind=SourceKind.STOCK_PLANT, stock_plant_id=1, number=96)
         story = self.stick(
@@ -143,7 +162,8 @@ class _Teller:
             reason="counted twice",
         )
         self.check(story, said(12, 20, callused=30))
-        unseen = self.stick(_LONGEST, bench_id=1, stuck_on=days_ago(9), trays=2, stuck=168)
+        of_lot = {"mix_lot_id": 1, "trays": 2, "stuck": 168}
+        unseen = self.stick(_LONGEST, bench_id=1, stuck_on=days_ago(9), **of_lot)
         moved = MoveEntry(to_bench_id=2, moved_on=days_ago(2), trays=1)
         kept = {"actor": self.head, "today": TODAY, "now": NOW}
         move_batch(self.session, **kept, batch_id=unseen.id, entry=moved)  # type: ignore[arg-type]

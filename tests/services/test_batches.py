@@ -174,8 +174,11 @@ def test_a_mix_lot_brings_its_recipe(session: Session, head: Actor) -> None:
     plant = add_plant(session)
     stuck = stick(session, head, entry(plant, mix_lot_id=lot))
     assert session.get_one(Batch, stuck.id).mix_version_id == old
+    newer = stick(session, head, entry(plant, mix_lot_id=lot, mix_version_id=new))
+    assert session.get_one(Batch, newer.id).mix_version_id == old
+    (other,) = add_mix(session, "Seed mix")
     with pytest.raises(NotAccepted) as caught:
-        stick(session, head, entry(plant, mix_lot_id=lot, mix_version_id=new))
+        stick(session, head, entry(plant, mix_lot_id=lot, mix_version_id=other))
     assert refusal(caught)[0] == "mix"
 
 

@@ -112,48 +112,9 @@ def get_mix_lot(session: Session, *, code: str) -> KnownMixLot:
 
 def list_lot_batches(session: Session, *, lot_ids: Iterable[int]) -> Mapping[int, list[LotBatch]]:
     """Return the batches stuck from each of these lots, the first one first; void ones not."""
-    query = (
-        select(
-            Batch.mix_lot_id,
-            Batch.id,
-            Batch.code,
-            PlantNameRow.plain,
-            Batch.stuck_on,
-            Batch.stuck,
-            Batch.trays,
-            Batch.per_place,
-            Container.volume_ml,
-            Container.plugs,
-            MixLotUse.litres.label("said"),
-        )
-        .join(PlantNameRow, PlantNameRow.id == Batch.plant_name_id)
-        .outerjoin(Container, Container.id == Batch.container_id)
-        .outerjoin(
-            MixLotUse,
-            and_(MixLotUse.batch_id == Batch.id, MixLotUse.mix_lot_id == Batch.mix_lot_id),
-        )
-        .where(Batch.mix_lot_id.in_(list(lot_ids)), Batch.voided_at.is_(None))
-        .order_by(Batch.stuck_on, Batch.id)
-    )
     found: dict[int, list[LotBatch]] = {}
-    for row in session.execute(query):
-        worked_out = litres_for(
-            volume_ml=row.volume_ml,
-            plugs=row.plugs,
-            trays=row.trays,
-            stuck=row.stuck,
-            per_place=row.per_place,
-        )
-        batch = LotBatch(
-            batch_id=row.id,
-            code=row.code,
-            plant=row.plain,
-            stuck_on=row.stuck_on,
-            stuck=row.stuck,
-            litres=worked_out if row.said is None else row.said,
-            said=row.said is not None,
-        )
-        found.setdefault(row.mix_lot_id, []).append(batch)
+    for row in session.execute(_batches().where(Batch.mix_lot_id.in_(list(lot_ids)))):
+        found.setdefault(row.mix_lot_id, []).append(_batch(row))
     return found
 
 
@@ -192,6 +153,51 @@ def lot_ingredients(
         )
         found[row.mix_lot_id] = (*found.get(row.mix_lot_id, ()), one)
     return found
+
+
+def _batches() -> Select[*tuple[Any, ...]]:
+    return (
+        select(
+            Batch.mix_lot_id,
+            Batch.id,
+            Batch.code,
+            PlantNameRow.plain,
+            Batch.stuck_on,
+            Batch.stuck,
+            Batch.trays,
+            Batch.per_place,
+            Container.volume_ml,
+            Container.plugs,
+            MixLotUse.litres.label("said"),
+        )
+        .join(PlantNameRow, PlantNameRow.id == Batch.plant_name_id)
+        .outerjoin(Container, Container.id == Batch.container_id)
+        .outerjoin(
+            MixLotUse,
+            and_(MixLotUse.batch_id == Batch.id, MixLotUse.mix_lot_id == Batch.mix_lot_id),
+        )
+        .where(Batch.voided_at.is_(None))
+        .order_by(Batch.stuck_on, Batch.id)
+    )
+
+
+def _batch(row: Row[*tuple[Any, ...]]) -> LotBatch:
+    worked_out = litres_for(
+        volume_ml=row.volume_ml,
+        plugs=row.plugs,
+        trays=row.trays,
+        stuck=row.stuck,
+        per_place=row.per_place,
+    )
+    return LotBatch(
+        batch_id=row.id,
+        code=row.code,
+        plant=row.plain,
+        stuck_on=row.stuck_on,
+        stuck=row.stuck,
+        litres=worked_out if row.said is None else row.said,
+        said=row.said is not None,
+    )
 
 
 def _lots() -> Select[*tuple[Any, ...]]:

@@ -101,7 +101,7 @@ class BatchForm(PostForm):
     dip_s = StringField("Seconds in the hormone")
 
     mix = _Chosen("Mix")
-    mix_lot = StringField("Mix lot", description="Its code, such as M-0001; the mix follows from it.")
+    mix_lot = StringField("Mix lot", description="Such as M-0001; the mix follows from it.")
     per_place = StringField("Cuttings per plug or pot")
     placed = _Chosen("Where in it", choices=_one_of(USUAL_PLACES))
     cover = StringField("Cover", description='Such as "mist" or "closed case"; "none" for none.')
