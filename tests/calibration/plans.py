@@ -7,14 +7,20 @@ from typing import Final
 
 import numpy as np
 from numpy.random import Generator
-from scipy.special import expit, logit
+from scipy.special import expit, logit, ndtr
 
+from app.domain.fit_records import FitRecords
+from app.domain.nursery_fits import fit_nursery
 from app.domain.order_plans import AfterRooting, OrderPlan, PlanAsked, PlanBasis, plan_order
 from app.domain.order_rates import AskedGroup, PlannedBatches, rate_basis
 from app.domain.order_times import CardWeeks, TimeBasis, time_basis
 from app.stats.onset_trees import LOG_MEDIANS
 from app.stats.share_grids import Floats
+from tests.calibration.pages import records_of
 from tests.calibration.tables import Claim, Table, percent
+from tests.calibration.whole_nursery import GENERA as GENERA_OF_A_YEAR
+from tests.calibration.whole_nursery import one_year
+from tests.simulated_nursery import Group, Habits
 
 SURE: Final = 0.9
 GENERA: Final = 8
@@ -29,6 +35,7 @@ _CARD: Final = CardWeeks(low=5, high=5, standing="for this trial")
 _SPREAD: Final = 5.0
 _LOSSES: Final = AfterRooting()
 _LOSSES_CORRELATION: Final = 0.12
+_LEARNED_WANTED: Final = 200
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -91,6 +98,77 @@ def tried(
     return found
 
 
+def learned(*, batches: int, when: str, nurseries: int, rng: Generator) -> Plans:
+    """Return what came of one order of each genus in nurseries that learned from a year's log.
+
+    Some of the year's batches are still open; rates, days and how batches differ are learned.
+    """
+    found = Plans()
+    habits = Habits()
+    for _ in range(nurseries):
+        year = one_year(batches=batches, seasonal=False, rng=rng, habits=habits)
+        records = records_of(year.batches)
+        fit = fit_nursery(records)
+        known = _planned(records)
+        for place, group in enumerate(year.groups):
+            genus = place + 1
+            times = time_basis(fit, genus=genus, cutting_type=0, card=None)
+            rates = rate_basis(known, asked=AskedGroup(genus=genus), fit=fit)
+            asked = PlanAsked(
+                plants=_LEARNED_WANTED,
+                due_on=_DUE,
+                sure_share=SURE,
+                batches=3,
+                stick_on=_TODAY if when == "early" else None,
+            )
+            basis = PlanBasis(rates=rates, times=times, after=_LOSSES)
+            plan = plan_order(asked, basis=basis, today=_TODAY)
+            if plan.stick is None or plan.naive is None:
+                found.refused += 1
+                continue
+            found.made += 1
+            found.met += _grown(plan, plan.stick, group, habits, rng)
+            found.naive_met += _grown(plan, plan.naive, group, habits, rng)
+    return found
+
+
+def _planned(records: FitRecords) -> PlannedBatches:
+    histories = records.histories
+    failed = histories.total(histories.failures) + histories.written_off
+    return PlannedBatches(
+        batch_ids=records.batch_ids,
+        genus=records.genus,
+        plant=records.genus,
+        cutting_type=records.cutting_type,
+        hormone=np.zeros(histories.count, dtype=np.int64),
+        month=records.month,
+        rooted=histories.total(histories.onsets),
+        failed=failed,
+        unknown=histories.waiting,
+    )
+
+
+def _grown(plan: OrderPlan, stick: int, group: Group, habits: Habits, rng: Generator) -> float:
+    """Return how often so many give enough in time, by the simulation's own way of growing."""
+    batches = plan.asked.batches
+    sizes = np.array([stick // batches + (place < stick % batches) for place in range(batches)])
+    shape = (TRIES, batches)
+    k = 1.0 / habits.correlation - 1.0
+    own = rng.beta(k * group.rate, k * (1.0 - group.rate), size=shape)
+    middle = np.log(group.median_days) + habits.batch_log_sd * rng.standard_normal(shape)
+    # What has not rooted by then is dumped, however long one would wait.
+    days = min(plan.days_to_root, habits.write_off_day)
+    in_time = ndtr((np.log(days) - middle) / habits.log_sd)
+    good = rng.binomial(np.broadcast_to(sizes, shape), own * in_time * _ready(shape, rng))
+    return float(np.mean(good.sum(axis=1) >= plan.asked.plants))
+
+
+def _ready(shape: tuple[int, int], rng: Generator) -> Floats:
+    """Return the share of the rooted that get through weaning, for each batch."""
+    k = 1.0 / _LOSSES_CORRELATION - 1.0
+    return np.asarray(rng.beta(k * 0.95, k * 0.05, size=shape))
+
+
 def _nursery(history: int, rng: Generator) -> tuple[PlannedBatches, Truth]:
     """Return a log of finished batches of several genera, and what is true of the first."""
     house = rng.uniform(0.35, 0.85)
@@ -136,10 +214,8 @@ def _met(plan: OrderPlan, stick: int, truth: Truth, rng: Generator) -> float:
     basis = plan.basis
     speed = truth.log_median + basis.times.batch_sd * rng.standard_normal(shape)
     in_time = expit((np.log(plan.days_to_root) - speed) / basis.times.scale)
-    losses = 1.0 / _LOSSES_CORRELATION - 1.0
-    ready = rng.beta(losses * 0.95, losses * 0.05, size=shape)
-    good = rng.binomial(np.broadcast_to(sizes, shape), own * in_time * ready).sum(axis=1)
-    return float(np.mean(good >= plan.asked.plants))
+    good = rng.binomial(np.broadcast_to(sizes, shape), own * in_time * _ready(shape, rng))
+    return float(np.mean(good.sum(axis=1) >= plan.asked.plants))
 
 
 def _make(runs: int, seed: int) -> Iterator[Table]:
@@ -172,6 +248,37 @@ def _make(runs: int, seed: int) -> Iterator[Table]:
             "batches of the genus",
             "plants wanted",
             "stuck in batches",
+            "stuck",
+            "plans for 90 % met",
+            "naive sums met",
+            "not plannable",
+        ),
+        rows=tuple(rows),
+    )
+    yield _make_learned(runs, np.random.default_rng([seed, 1]))
+
+
+def _make_learned(runs: int, rng: Generator) -> Table:
+    nurseries = max(runs // GENERA_OF_A_YEAR, 1)
+    rows = []
+    for batches in (120, 400):
+        for when in ("early", "latest"):
+            found = learned(batches=batches, when=when, nurseries=nurseries, rng=rng)
+            share = found.refused / (found.made + found.refused)
+            rows.append(
+                (
+                    str(batches),
+                    when,
+                    percent(found.success, decimals=1),
+                    percent(found.naive_success, decimals=1),
+                    percent(share, decimals=1),
+                )
+            )
+    return Table(
+        title=f"The same after a year's log ({_LEARNED_WANTED} plants in three batches, "
+        "an order for each of ten genera).",
+        columns=(
+            "batches in the log",
             "stuck",
             "plans for 90 % met",
             "naive sums met",

@@ -32,6 +32,7 @@ class Year:
 
     batches: SimulatedBatches
     truth: Floats
+    groups: Sequence[Group]
 
 
 def one_year(*, batches: int, seasonal: bool, rng: Generator, habits: Habits | None = None) -> Year:
@@ -61,7 +62,7 @@ def one_year(*, batches: int, seasonal: bool, rng: Generator, habits: Habits | N
         rates=rates[season, genus],
     )
     in_time = [share_in_time(group, habits=chosen) for group in groups]
-    return Year(batches=found, truth=rates[0] * in_time)
+    return Year(batches=found, truth=rates[0] * in_time, groups=groups)
 
 
 def tallies(
