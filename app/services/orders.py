@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from app.domain.orders import OrderEntry, OrderState, accepted_order, order_name
 from app.domain.people import Actor
-from app.domain.plant_names import parse_plant_name
+from app.domain.plant_names import accept_plant_name, parse_plant_name
 from app.domain.problems import NotAccepted, NotFound
 from app.services.corrections import NamedColumn, correct_row, named_changes, refuse_stale
 from app.services.genera import keep_genus
@@ -83,6 +83,9 @@ def keep_wanted_plant(
     """
     line = " ".join(typed.split())
     if genus := _genus_alone(line):
+        if session.scalar(select(Genus.id).where(Genus.name == genus)) is None:
+            # A genus that is new to the log may be a slip, or a common name.
+            accept_plant_name(line, confirmed=confirmed)
         return WantedPlant(genus_id=keep_genus(session, name=genus))
     plant_name_id = keep_typed_plant(
         session, actor=actor, now=now, typed=typed, confirmed=confirmed

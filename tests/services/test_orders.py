@@ -69,6 +69,15 @@ def test_a_genus_alone_means_any_plant_of_it(session: Session, head: Actor, plan
     ) == WantedPlant(plant_name_id=plant_id)
 
 
+def test_a_genus_new_to_the_log_is_asked_about(session: Session, head: Actor) -> None:
+    kept: dict[str, Any] = {"actor": head, "now": NOW, "typed": "lavender"}
+    with pytest.raises(NotAccepted, match="Only the genus is given") as refused:
+        keep_wanted_plant(session, **kept)
+    assert refused.value.problems[0].field == "plant"
+    wanted = keep_wanted_plant(session, **kept, confirmed="Lavender")
+    assert wanted.genus_id is not None and wanted.plant_name_id is None
+
+
 def test_numbers_go_on_and_lists_go_by_day(session: Session, head: Actor, plant_id: int) -> None:
     add(session, head, plant_name_id=plant_id)
     add(session, head, plant_name_id=plant_id, due_on=date(2027, 3, 1))
