@@ -18,6 +18,7 @@ from seed_demo.calendar import STORY_DAYS, Planned, is_working_day, plan_batches
 from seed_demo.counting import count_batch, sample_batch
 from seed_demo.desk import Desk, instant
 from seed_demo.happenings import happenings, tell_happenings
+from seed_demo.house import tell_house
 from seed_demo.orders import tell_orders
 from seed_demo.places import BENCHES, PEOPLE, DemoBench
 from seed_demo.sticking import planned_again, stick_planned
@@ -63,6 +64,7 @@ def tell_story(
                 story.tell_day(session, day)
         if day.day == _LEARNS_ON_DAY and (today - day).days < _LEARNS_FOR:
             story.learn(database, day)
+    tell_house(database, desk)
     story.learn(database, today)
     tell_orders(database, desk)
 

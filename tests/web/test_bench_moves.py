@@ -62,11 +62,11 @@ def test_what_is_ticked_stays(sign_in: SignIn) -> None:
 
 def test_a_refusal_keeps_what_was_typed(sign_in: SignIn) -> None:
     browser = sign_in(Role.HEAD)
-    answer = browser.post("/benches/1/move", data=posted(bench="", moved_on="-60", excepted=["2"]))
+    answer = browser.post("/benches/1/move", data=posted(bench="", moved_on="soon", excepted=["2"]))
     page = answer.get_data(as_text=True)
     assert answer.status_code == 422
     assert "Choose where they stand now" in page
-    assert 'value="-60"' in page
+    assert 'value="soon"' in page
     assert 'value="2" checked' in page
 
 

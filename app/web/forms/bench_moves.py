@@ -8,6 +8,7 @@ from app.domain.days import parse_day
 from app.domain.problems import NotAccepted
 from app.store.queries.batch_choices import Choice
 from app.store.queries.bench_batches import StandingBatch
+from app.web.form_reading import Reading
 from app.web.forms.base import PostForm
 from app.web.forms.batch_moves import OFF_THE_BENCHES
 
@@ -28,21 +29,21 @@ class BenchMoveForm(PostForm):
         ]
         self.excepted.choices = [SelectChoice(batch.batch_id, batch.code) for batch in standing]
 
-    def to_bench_id(self) -> int | None:
-        """Return the bench chosen, None for off the benches.
+    def wanted(self, *, today: date) -> tuple[int | None, date]:
+        """Return the bench chosen, None for off the benches, and the day.
 
         Raises:
-            NotAccepted: none was chosen.
+            NotAccepted: no bench was chosen, or it is no day; each by its field.
         """
+        reading = Reading()
+        chosen = reading.of(self._chosen)
+        day = reading.of(lambda: parse_day(self.moved_on.data or "", today=today, field="moved_on"))
+        if chosen is None or day is None:
+            raise reading.refusal()
+        return None if chosen == OFF_THE_BENCHES else int(chosen), day
+
+    def _chosen(self) -> str:
         chosen = self.bench.data or ""
         if chosen not in {choice.value for choice in self.bench.choices if choice.value}:
             raise NotAccepted.at("bench", "Choose where they stand now.")
-        return None if chosen == OFF_THE_BENCHES else int(chosen)
-
-    def day(self, *, today: date) -> date:
-        """Return the day typed.
-
-        Raises:
-            NotAccepted: it is no day.
-        """
-        return parse_day(self.moved_on.data or "", today=today, field="moved_on")
+        return chosen

@@ -47,12 +47,15 @@ class TreatmentForm(PostForm):
     way = StringField("How", description="Such as sprayed, drenched, released, wiped.")
     benches = SelectMultipleField("Benches", choices=[], validate_choice=False)
     batches = StringField(
-        "Only these batches", description="Codes with commas between, such as 26-0147, 26-0150."
+        "Batches by themselves",
+        description="Wherever they stand: codes with commas between, such as 26-0147, 26-0150.",
     )
-    stock_plants = StringField("Stock plants", description="Codes such as S-0031, S-0032.")
+    stock_plants = StringField(
+        "Stock plants by themselves", description="Codes such as S-0031, S-0032."
+    )
     by = SelectField("By", choices=[], validate_choice=False)
     begun_on = StringField("Begun on", description=_DAY)
-    begun_time = StringField("at", description="Such as 8:30.")
+    begun_time = StringField("Begun at", description="The time, such as 8:30.")
     reentry_on = StringField(
         "Nobody goes back in before",
         description="The day of the re-entry time on the product label; blank if it asks for none.",

@@ -82,7 +82,7 @@ def put(bench_id: int, batch_id: int, place: int) -> Response:
 
 
 def _move(session: Session, form: BenchMoveForm, *, bench_id: int, bench: str) -> Saved:
-    to_bench_id, moved_on = form.to_bench_id(), form.day(today=today())
+    to_bench_id, moved_on = form.wanted(today=today())
     moved = move_bench(
         session,
         actor=actor(),
