@@ -18,6 +18,7 @@ _WANTED: Final = frozenset({DueState.LATE, DueState.DUE_TODAY})
 class DueBatch:
     """One batch that wants a look, with everything its line says.
 
+    `position` is its place in the order on its bench, None where nobody set it.
     `also_on` names further benches where some of its trays stand. `urgent` gives reasons in
     words, none if it is not. `standing` is that after the last count. Where earlier batches taught
     what to expect, `outlook` holds it: `cost` is what waiting costs by the day of the list, in
@@ -43,6 +44,7 @@ class DueBatch:
     bench_id: int | None
     bench: str
     walking_order: int = 0
+    position: int | None = None
     also_on: tuple[str, ...] = ()
     outlook: KeptOutlook | None = None
     cost: float | None = None
@@ -103,7 +105,11 @@ class DueList:
 
 
 def by_bench(batches: Iterable[DueBatch]) -> tuple[DueBench, ...]:
-    """Return the batches by the first bench each stands on; those without a bench come last."""
+    """Return the batches by the first bench each stands on; those without a bench come last.
+
+    On a bench urgent ones come first, then in the order they stand where that was set, then as
+    they came.
+    """
 
     def walk(batch: DueBatch) -> tuple[bool, int, str, int]:
         return (
@@ -113,7 +119,10 @@ def by_bench(batches: Iterable[DueBatch]) -> tuple[DueBench, ...]:
             batch.bench_id or 0,
         )
 
-    urgent_first = sorted(batches, key=lambda batch: not batch.urgent)
+    urgent_first = sorted(
+        batches,
+        key=lambda batch: (not batch.urgent, batch.position is None, batch.position or 0),
+    )
     ordered = sorted(urgent_first, key=walk)
     return tuple(
         DueBench(bench_id=walked[3] or None, name=walked[2], batches=tuple(group))

@@ -11,7 +11,7 @@ from app.domain.people import Actor, Role
 from app.store.models.benches import Bench
 from app.store.session import Database
 from tests.conftest import TODAY
-from tests.services.batch_records import add_plant
+from tests.services.batch_records import add_container, add_plant
 from tests.services.check_records import stick
 
 SignIn = Callable[[Role], FlaskClient]
@@ -113,3 +113,26 @@ def test_a_bench_on_another_day(sign_in: SignIn) -> None:
     refused = browser.get("/benches/1/day?on=never")
     assert refused.status_code == 422
     assert 'value="never"' in refused.get_data(as_text=True)
+
+
+def test_sticking_over_the_room_is_warned_of_and_not_stopped(
+    sign_in: SignIn, database: Database
+) -> None:
+    with database.writing() as session:
+        add_container(session)
+    browser = sign_in(Role.TRAINEE)
+    typed = posted(
+        plant="Hebe 'Great Orme'", stuck="5 trays of 84", container="1", bench="2", stuck_on="today"
+    )
+    assert browser.post("/batches/new", data=typed).status_code == 303
+    page = text(browser, "/batches/26-0004")
+    assert "26-0004 is saved" in page
+    assert "Cold frame now holds 5 trays; there is room for 4." in page
+
+
+def test_today_follows_the_order_on_the_bench(sign_in: SignIn) -> None:
+    browser = sign_in(Role.TRAINEE)
+    browser.post("/benches/1/order/3/1", data=posted())
+    text(browser, "/benches")
+    page = text(browser, "/")
+    assert page.index("26-0003") < page.index("26-0001") < page.index("26-0002")

@@ -26,7 +26,7 @@ from app.domain.due_lists import DueBatch, DueList, by_bench
 from app.domain.due_outlooks import KeptOutlook
 from app.domain.outcomes import Standing
 from app.store.models.batches import Batch, BatchFacts
-from app.store.models.benches import Bench, BenchStay
+from app.store.models.benches import Bench, BenchPlace, BenchStay
 from app.store.models.checks import Check, CheckLoss, CheckVersion
 from app.store.models.containers import Container
 from app.store.models.hormones import HormoneRow
@@ -173,13 +173,21 @@ class _Place:
     bench_id: int
     name: str
     walking_order: int
+    position: int | None
 
 
 def _places(session: Session, batch_ids: Sequence[int]) -> Mapping[int, tuple[_Place, ...]]:
     """Return the benches where each batch stands now, in walking order."""
     query = (
-        select(BenchStay.batch_id, Bench.id, Bench.name, Bench.walking_order)
+        select(BenchStay.batch_id, Bench.id, Bench.name, Bench.walking_order, BenchPlace.position)
         .join(Bench, Bench.id == BenchStay.bench_id)
+        .outerjoin(
+            BenchPlace,
+            and_(
+                BenchPlace.bench_id == BenchStay.bench_id,
+                BenchPlace.batch_id == BenchStay.batch_id,
+            ),
+        )
         .where(BenchStay.to_on.is_(None))
         .order_by(BenchStay.batch_id, Bench.walking_order, Bench.name)
         .distinct()
@@ -188,7 +196,12 @@ def _places(session: Session, batch_ids: Sequence[int]) -> Mapping[int, tuple[_P
     for chunk in _chunks(batch_ids):
         for row in session.execute(query.where(BenchStay.batch_id.in_(chunk))):
             batch_id = row.batch_id
-            place = _Place(bench_id=row.id, name=row.name, walking_order=row.walking_order)
+            place = _Place(
+                bench_id=row.id,
+                name=row.name,
+                walking_order=row.walking_order,
+                position=row.position,
+            )
             found[batch_id] = (*found.get(batch_id, ()), place)
     return found
 
@@ -223,6 +236,7 @@ def _due_batch(
         bench_id=stands[0].bench_id if stands else None,
         bench=stands[0].name if stands else "",
         walking_order=stands[0].walking_order if stands else 0,
+        position=stands[0].position if stands else None,
         also_on=tuple(place.name for place in stands[1:]),
         outlook=outlook,
         cost=outlook.cost_on(on) if outlook else None,

@@ -19,6 +19,8 @@ from app.store.queries.batch_guides import list_batch_advisories
 from app.store.queries.batch_links import newest_mix_version_id
 from app.store.queries.batch_lists import list_recent_plants
 from app.store.queries.batches import find_batch_id, find_latest_batch, get_batch
+from app.store.queries.bench_batches import get_bench_name
+from app.store.queries.bench_stands import get_bench_load
 from app.store.queries.orders import find_order_of_batch, get_order, list_open_orders
 from app.web.batch_access import refuse_foreign
 from app.web.batch_cards import ShownCard, shown_card
@@ -199,6 +201,9 @@ def _said(session: Session, stuck: StuckBatch, entry: BatchEntry, *, with_advice
     """Return what was saved; the page of the batch shows its advisories itself."""
     story = get_batch(session, code=stuck.code)
     said = f"{stuck.code} is saved: {what_stuck(entry)} of {story.plant}."
+    if entry.bench_id is not None:
+        load = get_bench_load(session, bench_id=entry.bench_id, on=today())
+        said = f"{said} {load.warning(get_bench_name(session, bench_id=entry.bench_id))}".rstrip()
     if not with_advice:
         return said
     advisories = list_batch_advisories(
