@@ -219,6 +219,7 @@ def test_an_order_is_entered_turned_and_counted_to(page: Page, database: Databas
     save(page, "Count it")
     expect(saved(page)).to_contain_text("26-0001 counts to order 1.")
     expect(page.locator("main")).to_contain_text("1 batch, 96 stuck for it")
+    page.locator("summary", has_text="The whole order").click()
     page.locator("summary", has_text="What if it were stuck otherwise").click()
     page.get_by_label("In so many batches").fill("none")
     save(page, "Work it out")
