@@ -105,7 +105,7 @@ def test_dilution(sign_in: SignIn) -> None:
     assert "hardly dissolves in water" in page
     assert "no flame" in page
     salt = typed | {"stock_of": "K-IBA", "wanted": "3000", "solvent": "0"}
-    assert "3,562.2 ppm of K-IBA" in asked(browser, "dilution", salt)[1]
+    assert "3,562.3 ppm of K-IBA" in asked(browser, "dilution", salt)[1]
     assert "would kill the cuttings" in asked(browser, "dilution", typed | {"use": "soak"})[1]
 
 
