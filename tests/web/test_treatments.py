@@ -81,7 +81,10 @@ def test_the_warning_stands_while_the_re_entry_time_runs(
 ) -> None:
     browser = sign_in(Role.TRAINEE)
     record(browser)
-    addresses = ("/", "/batches/26-0001", "/benches/1", "/benches/1/walk", "/treatments")
+    addresses = (
+        "/", "/batches/26-0001", "/batches/26-0001/checks/new", "/benches/1", "/benches/1/walk",
+        "/benches/1/move", "/treatments",
+    )  # fmt: skip
     for address in addresses:
         assert "Keep out before 20:00 on Wed 25 November 2026" in text(browser, address), address
     clock.instant = NOW + timedelta(hours=11, minutes=1)

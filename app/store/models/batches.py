@@ -29,6 +29,7 @@ class Batch(Versioned, Base):
         Index("ix_batches_plant_name_id", "plant_name_id"),
         Index("ix_batches_stuck_by_id", "stuck_by_id"),
         Index("ix_batches_restuck_from_id", "restuck_from_id"),
+        Index("ix_batches_mix_lot_id", "mix_lot_id"),
     )
 
     id: Mapped[int] = mapped_column(primary_key=True)

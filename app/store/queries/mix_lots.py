@@ -120,14 +120,24 @@ def list_lot_batches(session: Session, *, lot_ids: Iterable[int]) -> Mapping[int
 
 def find_measured_shrinkage(session: Session, *, mix_version_id: int) -> MeasuredShrinkage | None:
     """Return by how much the lots of a recipe shrank, None where none was measured."""
-    query = _lots().where(
-        MixLot.mix_version_id == mix_version_id, MixLotMeasures.voided_at.is_(None)
+    line = MixLotIngredient
+    going_in = (
+        select(line.mix_lot_id, func.sum(line.litres).label("litres"))
+        .group_by(line.mix_lot_id)
+        .having(func.count() == func.count(line.litres))
+        .subquery()
     )
-    pairs = [
-        (lot.entry.put_in_l, lot.entry.litres)
-        for lot in _known(session, session.execute(query).all())
-    ]
-    known = [(going_in, made) for going_in, made in pairs if going_in and made is not None]
+    query = (
+        select(going_in.c.litres, MixLot.litres)
+        .join(going_in, going_in.c.mix_lot_id == MixLot.id)
+        .outerjoin(MixLotMeasures, MixLotMeasures.mix_lot_id == MixLot.id)
+        .where(
+            MixLot.mix_version_id == mix_version_id,
+            MixLot.litres.is_not(None),
+            MixLotMeasures.voided_at.is_(None),
+        )
+    )
+    known = [(row[0], row[1] or 0.0) for row in session.execute(query)]
     share = pooled_shrinkage(known)
     return None if share is None else MeasuredShrinkage(share=share, lots=len(known))
 

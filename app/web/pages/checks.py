@@ -31,8 +31,10 @@ from app.store.queries.checks import StoredCheck, counts_by_batch, get_check, li
 from app.store.queries.lost_causes import list_lost_causes
 from app.store.queries.people import list_person_names
 from app.store.queries.today import find_due_batch, list_round
+from app.store.queries.treatments import list_treatments_of_batch
 from app.web.forms.checks import CheckForm, WithdrawForm, numbered_losses, typed_again
 from app.web.permissions import allow
+from app.web.reentries import reentry_warnings
 from app.web.requests import actor, db, now, press, status_of, submit, today
 from app.web.results import Saved
 
@@ -211,6 +213,7 @@ def _form_page(
         before=before,
         stored=stored,
         due=find_due_batch(db(), on=today(), batch_id=batch.id),
+        warnings=reentry_warnings(list_treatments_of_batch(db(), batch_id=batch.id)),
         found_words=found_words,
         more_lines=MORE_LINES,
         genus_caution=caution_words(
