@@ -12,11 +12,13 @@ from hypothesis import strategies as st
 from sqlalchemy.orm import Session
 
 from app.domain.batch_moves import MoveEntry
+from app.domain.outcomes import Ending
 from app.domain.people import Actor, Role
 from app.domain.problems import NotAccepted, NotAllowed
 from app.domain.treatments import TreatmentEntry, TreatmentKind
 from app.services.batch_moves import move_batch
 from app.services.batches import StuckBatch, stick_batch
+from app.services.lost_causes import load_starting_lost_causes
 from app.services.stock_plant_stays import stand_stock_plant
 from app.services.treatments import RecordedTreatment, record_treatment, withdraw_treatment
 from app.services.verifying import verify_log
@@ -32,6 +34,7 @@ from app.store.queries.treatments import (
 from app.store.session import Database
 from tests.conftest import NOW, TODAY
 from tests.services.batch_records import add_bench, add_plant, add_stock_plant, days_ago, entry
+from tests.services.check_records import Stuck, check, said
 
 
 @pytest.fixture
@@ -90,6 +93,27 @@ def test_it_reaches_what_stood_there_on_its_day(
     assert [one.code for one in on_bench] == [
         at[name].code for name in ("gone", "moving", "there", "before")
     ]
+
+
+def test_a_batch_of_which_nothing_is_left_is_reached_no_more(
+    session: Session, head: Actor, stuck: StuckBatch, benches: tuple[int, int]
+) -> None:
+    load_starting_lost_causes(session)
+    ended = Stuck(id=stuck.id, code=stuck.code)
+    check(session, head, ended, said(7, rooted=40, ending=Ending.DUMPED))
+    days = {"before": 8, "that day": 7, "after": 6}
+    made = {
+        name: spray(session, head, begun_at=NOW - timedelta(days=ago), bench_ids=benches)
+        for name, ago in days.items()
+    }
+    assert codes_of(session, stuck) == [made["that day"].code, made["before"].code]
+    reached = {
+        name: get_reached(session, treatment=get_treatment(session, code=one.code)).batches
+        for name, one in made.items()
+    }
+    assert {name: len(batches) for name, batches in reached.items()} == {
+        "before": 1, "that day": 1, "after": 0,
+    }  # fmt: skip
 
 
 def test_a_withdrawn_one_stays_readable_and_reaches_nothing(

@@ -5,12 +5,12 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, Row, Select, exists, or_, select
+from sqlalchemy import ColumnElement, Row, Select, and_, exists, or_, select
 from sqlalchemy.orm import Session, aliased
 
 from app.domain.codes import parse_treatment_code, treatment_code
 from app.domain.problems import NotFound
-from app.store.models.batches import Batch
+from app.store.models.batches import Batch, BatchFacts
 from app.store.models.benches import Bench, BenchStay
 from app.store.models.people import Person
 from app.store.models.plant_names import PlantNameRow
@@ -121,7 +121,10 @@ def list_treatments_of_batch(
     named = exists().where(
         TreatmentBatch.treatment_id == Treatment.id, TreatmentBatch.batch_id == batch_id
     )
-    stood = _stood(BenchStay.batch_id == batch_id)
+    stood = and_(
+        _stood(BenchStay.batch_id == batch_id),
+        exists().where(BatchFacts.batch_id == batch_id, _still_stood(Treatment.begun_on)),
+    )
     return _reaching(session, or_(named, stood), limit=limit)
 
 
@@ -159,7 +162,11 @@ def get_reached(session: Session, *, treatment: KnownTreatment) -> ReachedByTrea
             select(TreatmentBatch.batch_id).where(TreatmentBatch.treatment_id == treatment.id)
         )
     )
-    stood = select(BenchStay.batch_id).where(*stays, BenchStay.batch_id.is_not(None))
+    stood = (
+        select(BenchStay.batch_id)
+        .join(BatchFacts, BatchFacts.batch_id == BenchStay.batch_id)
+        .where(*stays, _still_stood(treatment.begun_on))
+    )
     batches = (
         select(Batch.id, Batch.code, PlantNameRow.plain)
         .join(PlantNameRow, PlantNameRow.id == Batch.plant_name_id)
@@ -223,6 +230,14 @@ def _stood(whose: ColumnElement[bool]) -> ColumnElement[bool]:
         BenchStay.from_on <= Treatment.begun_on,
         or_(BenchStay.to_on.is_(None), BenchStay.to_on >= Treatment.begun_on),
     )
+
+
+def _still_stood(day: Any) -> ColumnElement[bool]:
+    """Return whether something of a batch was left on a day, that of its last count included.
+
+    A batch keeps its stay when nothing of it is unrooted any more.
+    """
+    return or_(BatchFacts.open == 1, BatchFacts.counted_on >= day)
 
 
 def _treatments() -> Select[*tuple[Any, ...]]:
