@@ -152,11 +152,13 @@ def list_running(session: Session, *, now: datetime) -> tuple[KnownTreatment, ..
 
 def get_reached(session: Session, *, treatment: KnownTreatment) -> ReachedByTreatment:
     """Return the batches and stock plants that a treatment reached."""
-    stays = (
-        BenchStay.bench_id.in_(treatment.bench_ids),
-        BenchStay.from_on <= treatment.begun_on,
-        or_(BenchStay.to_on.is_(None), BenchStay.to_on >= treatment.begun_on),
+    return ReachedByTreatment(
+        batches=_batches_reached(session, treatment),
+        stock_plants=_stock_plants_reached(session, treatment),
     )
+
+
+def _batches_reached(session: Session, treatment: KnownTreatment) -> tuple[Reached, ...]:
     named = set(
         session.scalars(
             select(TreatmentBatch.batch_id).where(TreatmentBatch.treatment_id == treatment.id)
@@ -165,30 +167,36 @@ def get_reached(session: Session, *, treatment: KnownTreatment) -> ReachedByTrea
     stood = (
         select(BenchStay.batch_id)
         .join(BatchFacts, BatchFacts.batch_id == BenchStay.batch_id)
-        .where(*stays, _still_stood(treatment.begun_on))
+        .where(
+            BenchStay.bench_id.in_(treatment.bench_ids),
+            BenchStay.from_on <= treatment.begun_on,
+            or_(BenchStay.to_on.is_(None), BenchStay.to_on >= treatment.begun_on),
+            _still_stood(treatment.begun_on),
+        )
     )
-    batches = (
+    query = (
         select(Batch.id, Batch.code, PlantNameRow.plain)
         .join(PlantNameRow, PlantNameRow.id == Batch.plant_name_id)
         .where(or_(Batch.id.in_(named), Batch.id.in_(stood)), Batch.voided_at.is_(None))
         .order_by(Batch.year, Batch.number)
     )
-    tied = (
+    return tuple(
+        Reached(code=row.code, plant=row.plain, chosen=row.id in named)
+        for row in session.execute(query)
+    )
+
+
+def _stock_plants_reached(session: Session, treatment: KnownTreatment) -> tuple[Reached, ...]:
+    query = (
         select(StockPlant.code, PlantNameRow.plain, TreatmentStockPlant.chosen)
         .join(TreatmentStockPlant, TreatmentStockPlant.stock_plant_id == StockPlant.id)
         .join(PlantNameRow, PlantNameRow.id == StockPlant.plant_name_id)
         .where(TreatmentStockPlant.treatment_id == treatment.id)
         .order_by(StockPlant.number)
     )
-    return ReachedByTreatment(
-        batches=tuple(
-            Reached(code=row.code, plant=row.plain, chosen=row.id in named)
-            for row in session.execute(batches)
-        ),
-        stock_plants=tuple(
-            Reached(code=row.code, plant=row.plain, chosen=bool(row.chosen))
-            for row in session.execute(tied)
-        ),
+    return tuple(
+        Reached(code=row.code, plant=row.plain, chosen=bool(row.chosen))
+        for row in session.execute(query)
     )
 
 
