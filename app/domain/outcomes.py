@@ -1,8 +1,8 @@
 """What became of a batch's cuttings: the counts of its checks and the rule that they add up.
 
 A check is counted, a sample or a look; only what was counted moves cuttings from unrooted to
-rooted or lost. Whatever adds up, refuses to, or ends a batch belongs here; when the next check is
-due does not.
+rooted or lost. Between the checks some may be taken out and re-stuck as another batch. Whatever
+adds up, refuses to, or ends a batch belongs here; when the next check is due does not.
 """
 
 from collections.abc import Iterable, Sequence
@@ -54,6 +54,9 @@ class CheckCounts:
     `rooted` and `lost` are new since the check before. In a sample `rooted` were found among
     `looked`, and neither is part of any total. `running` tells apart the checks of one day.
     `callused` are among those still unrooted.
+
+    `restuck` above 0 makes it no check at all: so many were taken out on that day and stuck again
+    as another batch, after the check of the day's number `running`.
     """
 
     checked_on: date
@@ -65,6 +68,12 @@ class CheckCounts:
     looked: int | None = None
     ending: Ending = Ending.NONE
     withdrawn: bool = False
+    restuck: int = 0
+
+    @property
+    def is_check(self) -> bool:
+        """Whether somebody looked, and it is not only what was re-stuck."""
+        return not self.restuck
 
     @property
     def lost_in_all(self) -> int:
@@ -76,8 +85,9 @@ class CheckCounts:
 class Standing:
     """A batch after its checks: rooted + lost + dumped + cleared_unrooted + unrooted = stuck.
 
-    `last_looked_on` is the day of the last check of any kind, `counted_on` that of the last full
-    count, `ended_on` the day on which nothing was left unrooted.
+    `restuck` of the cleared ones were stuck again as other batches. `last_looked_on` is the day of
+    the last check of any kind, `counted_on` that of the last full count, `ended_on` the day on
+    which nothing was left unrooted.
     """
 
     stuck: int
@@ -85,6 +95,7 @@ class Standing:
     lost: int = 0
     dumped: int = 0
     cleared_unrooted: int = 0
+    restuck: int = 0
     last_looked_on: date | None = None
     counted_on: date | None = None
     ended_on: date | None = None
@@ -94,6 +105,16 @@ class Standing:
     def unrooted(self) -> int:
         """Cuttings neither rooted nor lost nor cleared away."""
         return self.stuck - self.rooted - self.lost - self.dumped - self.cleared_unrooted
+
+    @property
+    def ended(self) -> int:
+        """How many went with the ending of the batch and were not re-stuck."""
+        return self.dumped + self.cleared_unrooted - self.restuck
+
+    @property
+    def left_to_restick(self) -> int:
+        """How many can be stuck again: the unrooted, or those that went with the ending."""
+        return self.unrooted + self.ended
 
     @property
     def state(self) -> BatchState:
@@ -117,9 +138,14 @@ class DoesNotAddUp(NotAccepted):
 
 
 def in_order(checks: Iterable[CheckCounts]) -> tuple[CheckCounts, ...]:
-    """Return the checks that were not withdrawn, by day and by their number of the day."""
+    """Return the checks that were not withdrawn, by day and by their number of the day.
+
+    What was re-stuck stands after the check whose number it has.
+    """
     live = (check for check in checks if not check.withdrawn)
-    return tuple(sorted(live, key=lambda check: (check.checked_on, check.running)))
+    return tuple(
+        sorted(live, key=lambda check: (check.checked_on, check.running, not check.is_check))
+    )
 
 
 def tally(checks: Iterable[CheckCounts], *, stuck: int, stuck_on: date) -> Standing:
@@ -127,12 +153,12 @@ def tally(checks: Iterable[CheckCounts], *, stuck: int, stuck_on: date) -> Stand
 
     Raises:
         DoesNotAddUp: at some check rooted and lost would exceed what was stuck, a check follows
-            the end of the batch, or a check contradicts itself.
+            the end of the batch, more was re-stuck than stood there, or a check contradicts itself.
     """
     standing = Standing(stuck=stuck)
     for check in in_order(checks):
         _refuse_contradiction(check, stuck=stuck, stuck_on=stuck_on)
-        standing = _after(standing, check)
+        standing = _after(standing, check) if check.is_check else _less_restuck(standing, check)
     return standing
 
 
@@ -199,6 +225,15 @@ def ended_sentence(standing: Standing) -> str:
     )
 
 
+def gone_words(standing: Standing) -> str:
+    """Return "Rooted 40 and lost 12", and the re-stuck ones where there are any."""
+    if standing.restuck:
+        return (
+            f"Rooted {standing.rooted:,}, lost {standing.lost:,} and re-stuck {standing.restuck:,}"
+        )
+    return f"Rooted {standing.rooted:,} and lost {standing.lost:,}"
+
+
 def cuttings(number: int) -> str:
     """Return "1 cutting" or "12 cuttings"."""
     return "1 cutting" if number == 1 else f"{number:,} cuttings"
@@ -214,12 +249,13 @@ def _after(standing: Standing, check: CheckCounts) -> Standing:
         _refuse_excess(standing, check)
     rest = left - rooted
     ended = bool(check.ending) or rest == 0
+    cleared = rest if check.ending is Ending.CLEARED_UNROOTED else 0
     return replace(
         standing,
         rooted=standing.rooted + rooted,
         lost=standing.lost + check.lost_in_all,
         dumped=rest if check.ending is Ending.DUMPED else 0,
-        cleared_unrooted=rest if check.ending is Ending.CLEARED_UNROOTED else 0,
+        cleared_unrooted=standing.restuck + cleared,
         last_looked_on=check.checked_on,
         counted_on=check.checked_on if counted else standing.counted_on,
         ended_on=standing.ended_on or (check.checked_on if ended else None),
@@ -227,19 +263,57 @@ def _after(standing: Standing, check: CheckCounts) -> Standing:
     )
 
 
+def _less_restuck(standing: Standing, moved: CheckCounts) -> Standing:
+    """Return where a batch stands once some were re-stuck: cleared, neither rooted nor failed.
+
+    After an ending they are of those that went with it; dumped ones that were re-stuck after all
+    did not fail.
+    """
+    if moved.restuck > standing.left_to_restick:
+        raise DoesNotAddUp.of(moved, field="stuck", sentence=_too_many_restuck(standing, moved))
+    from_dumped = min(moved.restuck, standing.dumped)
+    went = 0 if standing.dumped else standing.ended
+    from_cleared = min(moved.restuck, went)
+    now = replace(
+        standing,
+        restuck=standing.restuck + moved.restuck,
+        dumped=standing.dumped - from_dumped,
+        cleared_unrooted=standing.cleared_unrooted + moved.restuck - from_cleared,
+    )
+    if now.unrooted == 0 and now.ended_on is None:
+        return replace(now, ended_on=moved.checked_on)
+    return now
+
+
+def _too_many_restuck(standing: Standing, moved: CheckCounts) -> str:
+    left = standing.left_to_restick
+    stood = "nothing stood" if left == 0 else f"only {left:,} stood"
+    return (
+        f"On {day_long(moved.checked_on)} {stood} there unrooted, so {moved.restuck:,} cannot have "
+        "been re-stuck from it. Correct the number, or the check that says how many were left."
+    )
+
+
 def _refuse_excess(standing: Standing, check: CheckCounts) -> None:
     asked = (("rooted", check.rooted), ("lost", check.lost_in_all))
     wanted = " and ".join(f"{number:,} {word}" for word, number in asked if number)
     sentence = (
-        f"Rooted {standing.rooted:,} and lost {standing.lost:,} leave {standing.unrooted:,} of "
-        f"{standing.stuck:,} unrooted; you cannot add {wanted}. Count again, or correct an "
-        "earlier check."
+        f"{gone_words(standing)} leave {standing.unrooted:,} of {standing.stuck:,} unrooted; you "
+        f"cannot add {wanted}. Count again, or correct an earlier check."
     )
     field = "rooted" if check.rooted else "lost"
     raise DoesNotAddUp.of(check, field=field, sentence=sentence)
 
 
 def _later_refusal(refusal: DoesNotAddUp, *, entered: CheckCounts) -> NotAccepted:
+    if not refusal.check.is_check:
+        sentence = (
+            f"On {day_long(refusal.check.checked_on)} {refusal.check.restuck:,} were re-stuck from "
+            "this batch; with these numbers fewer would have been left for that. Count again, or "
+            "correct the batch they went into first."
+        )
+        field = "rooted" if entered.rooted or not entered.lost_in_all else "lost"
+        return NotAccepted.at(field, sentence)
     if entered.ending and refusal.check.checked_on >= entered.checked_on:
         sentence = (
             f"There is a check of {day_long(refusal.check.checked_on)} after this one, so the rest "
@@ -255,6 +329,9 @@ def _later_refusal(refusal: DoesNotAddUp, *, entered: CheckCounts) -> NotAccepte
 
 
 def _refuse_contradiction(check: CheckCounts, *, stuck: int, stuck_on: date) -> None:
+    if check.checked_on < stuck_on and not check.is_check:
+        sentence = f"It was stuck on {day_long(stuck_on)}; none can be re-stuck before that."
+        raise DoesNotAddUp.of(check, field="stuck_on", sentence=sentence)
     if check.checked_on < stuck_on:
         sentence = f"The batch was stuck on {day_long(stuck_on)}; a check cannot be before that."
         raise DoesNotAddUp.of(check, field="checked_on", sentence=sentence)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from app.domain.lost_causes import MISSING
-from app.domain.outcomes import Loss, Standing, cuttings
+from app.domain.outcomes import Loss, Standing, cuttings, gone_words
 from app.domain.problems import NotAccepted, Problem
 
 
@@ -88,9 +88,8 @@ def with_missing(
 
 def _too_many_lost(before: Standing, *, lost: int) -> str:
     return (
-        f"Rooted {before.rooted:,} and lost {before.lost:,} leave {before.unrooted:,} of "
-        f"{before.stuck:,} unrooted; you cannot add {lost:,} lost. Count again, or correct an "
-        "earlier check."
+        f"{gone_words(before)} leave {before.unrooted:,} of {before.stuck:,} unrooted; you cannot "
+        f"add {lost:,} lost. Count again, or correct an earlier check."
     )
 
 
@@ -110,7 +109,7 @@ def _impossible(typed: int, typed_as: RootedAs, *, before: Standing, lost: int) 
         )
     new = typed - before.rooted if typed_as is RootedAs.SO_FAR else typed
     return (
-        f"Rooted {before.rooted:,} and lost {before.lost:,} leave {before.unrooted:,} of "
-        f"{before.stuck:,} unrooted; with {new:,} newly rooted{losing} it would be more than that. "
-        "Count again, or correct an earlier check."
+        f"{gone_words(before)} leave {before.unrooted:,} of {before.stuck:,} unrooted; with "
+        f"{new:,} newly rooted{losing} it would be more than that. Count again, or correct an "
+        "earlier check."
     )

@@ -245,7 +245,7 @@ def _keep_endings(session: Session, standings: Mapping[int, Standing]) -> None:
     """Bring the endings of batches, and how many went with them, into step with their checks."""
     for batch_id, standing in standings.items():
         if standing.ending:
-            ended = standing.dumped + standing.cleared_unrooted
+            ended = standing.ended
             _set_ended(session, Check.ended != ended, batch_id=batch_id, ended=ended)
     rows = [
         {"of_batch": batch_id, "kind": standing.ending.value, "day": standing.ended_on}

@@ -9,12 +9,12 @@ from sqlalchemy.orm import Session
 
 from app.domain.batch_rules import accept_batch
 from app.domain.batches import BatchEntry
-from app.domain.days import day_long
 from app.domain.people import Actor
 from app.domain.problems import NotAccepted
 from app.domain.source_plants import source_problems
 from app.services.hormones import keep_hormone
-from app.store.models.batches import Batch, BatchSource
+from app.services.restuck import Taken, make_room
+from app.store.models.batches import BatchSource
 from app.store.models.mixes import MixLot, MixLotMeasures, MixVersion
 from app.store.queries.batch_entries import STORED_FIELDS
 from app.store.queries.source_plants import list_source_plants
@@ -52,9 +52,13 @@ def fitting_entry(
     )
     if problems:
         raise NotAccepted(problems)
-    if entry.restuck_from_id is not None:
-        _refuse_odd_parent(session, entry, parent_id=entry.restuck_from_id, batch_id=batch_id)
+    make_room(session, taken=taken_by(entry), batch_id=batch_id)
     return _with_mix_of_lot(session, entry)
+
+
+def taken_by(entry: BatchEntry) -> Taken:
+    """Return what a batch takes out of the one it is re-stuck from."""
+    return Taken(from_id=entry.restuck_from_id, on=entry.stuck_on, number=entry.stuck)
 
 
 def batch_columns(session: Session, *, entry: BatchEntry) -> dict[str, Any]:
@@ -110,22 +114,3 @@ def _with_mix_of_lot(session: Session, entry: BatchEntry) -> BatchEntry:
         raise NotAccepted.at("mix", sentence)
     taken_over = tuple(field for field in entry.taken_over if field != "mix")
     return replace(entry, mix_version_id=lot.mix_version_id, taken_over=taken_over)
-
-
-def _refuse_odd_parent(
-    session: Session, entry: BatchEntry, *, parent_id: int, batch_id: int | None
-) -> None:
-    parent = session.get(Batch, parent_id)
-    sentence = ""
-    if parent is None or parent_id == batch_id:
-        sentence = "Name the batch these cuttings stood in before."
-    elif parent.voided_at is not None:
-        sentence = f"{parent.code} is void: name another batch, or reinstate it first."
-    elif parent.stuck_on > entry.stuck_on:
-        sentence = f"{parent.code} was stuck later, on {day_long(parent.stuck_on)}."
-    elif parent.stuck < entry.stuck:
-        sentence = (
-            f"Only {parent.stuck:,} were stuck in {parent.code}, so no more can come from it."
-        )
-    if sentence:
-        raise NotAccepted.at("restuck_from", sentence)

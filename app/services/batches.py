@@ -15,10 +15,11 @@ from app.domain.outcomes import CheckKind, DoesNotAddUp, tally
 from app.domain.people import Actor
 from app.domain.problems import ChangedMeanwhile, FieldChange, NotAccepted, NotFound
 from app.services.batch_facts import lower_ending, refresh_facts
-from app.services.batch_rows import batch_columns, fitting_entry, write_sources
+from app.services.batch_rows import batch_columns, fitting_entry, taken_by, write_sources
 from app.services.bench_stays import begin_stay, correct_first_stay, refuse_too_few_trays
 from app.services.corrections import in_words
 from app.services.history import JsonValue, differences, record_change
+from app.services.restuck import Taken, make_room, note_taken, nothing, refuse_named_elsewhere
 from app.store.models.batches import Batch, BatchSource
 from app.store.queries.batch_entries import get_batch_entry
 from app.store.queries.batch_words import entry_words
@@ -60,6 +61,8 @@ def stick_batch(
     begin_stay(session, batch_id=row.id, bench_id=entry.bench_id, from_on=entry.stuck_on)
     refresh_facts(session, batch_id=row.id)
     _write(session, actor=actor, now=now, what="batch stuck", row=row, change=_on_hold(entry))
+    taken = taken_by(entry)
+    note_taken(session, actor=actor, now=now, code=row.code, before=nothing(taken), after=taken)
     return StuckBatch(id=row.id, code=row.code)
 
 
@@ -95,11 +98,21 @@ def correct_batch(
     before = entry_words(session, entry=stored, by_key=True)
     change = differences(before, after=entry_words(session, entry=entry, by_key=True))
     if change:
+        if stored.restuck_from_id != entry.restuck_from_id:
+            refuse_named_elsewhere(session, batch_id=row.id, from_id=entry.restuck_from_id)
         _refuse_too_few_for_checks(session, row, entry)
         refuse_too_few_trays(session, batch_id=row.id, trays=entry.trays)
         _set(session, row, stored=stored, entry=entry)
         change |= _on_hold(entry) | ({"reason": [None, reason]} if reason else {})
         _write(session, actor=actor, now=now, what="batch corrected", row=row, change=change)
+        note_taken(
+            session,
+            actor=actor,
+            now=now,
+            code=row.code,
+            before=taken_by(stored),
+            after=taken_by(entry),
+        )
 
 
 def void_batch(
@@ -127,6 +140,8 @@ def void_batch(
     refresh_facts(session, batch_id=batch_id)
     change: dict[str, JsonValue] = {"void": [False, True], "reason": [None, row.void_reason]}
     _write(session, actor=actor, now=now, what="batch voided", row=row, change=change)
+    taken = _taken(row)
+    note_taken(session, actor=actor, now=now, code=row.code, before=taken, after=nothing(taken))
 
 
 def reinstate_batch(
@@ -135,17 +150,24 @@ def reinstate_batch(
     """Let a void batch count again.
 
     Raises:
-        NotAccepted: it is not void.
+        NotAccepted: it is not void, or what it was re-stuck from no longer leaves so many.
         NotAllowed: it is somebody else's entry, or an own one of long ago.
         NotFound: there is no such batch.
     """
     row = _row_to_change(session, batch_id, actor=actor, today=today)
     if row.voided_at is None:
         raise NotAccepted.at("", f"{row.code} is not void.")
+    taken = _taken(row)
+    make_room(session, taken=taken, batch_id=batch_id)
     row.voided_at, row.voided_by_id, row.void_reason = None, None, ""
     refresh_facts(session, batch_id=batch_id)
     change: dict[str, JsonValue] = {"void": [True, False]}
     _write(session, actor=actor, now=now, what="batch reinstated", row=row, change=change)
+    note_taken(session, actor=actor, now=now, code=row.code, before=nothing(taken), after=taken)
+
+
+def _taken(row: Batch) -> Taken:
+    return Taken(from_id=row.restuck_from_id, on=row.stuck_on, number=row.stuck)
 
 
 def _row_to_change(session: Session, batch_id: int, *, actor: Actor, today: date) -> Batch:
@@ -164,21 +186,23 @@ def _refuse_too_few_for_checks(session: Session, row: Batch, entry: BatchEntry) 
     live = [check for check in checks if not check.withdrawn]
     first_on = min((check.checked_on for check in live), default=entry.stuck_on)
     if first_on < entry.stuck_on:
-        sentence = (
-            f"There is a check of {day_long(first_on)}: it cannot have been stuck after that."
-        )
+        first = min(live, key=lambda check: check.checked_on)
+        what = "There is a check of" if first.is_check else "Some were re-stuck on"
+        sentence = f"{what} {day_long(first_on)}: it cannot have been stuck after that."
         raise NotAccepted.at("stuck_on", sentence)
     try:
         standing = tally(checks, stuck=entry.stuck, stuck_on=entry.stuck_on)
     except DoesNotAddUp as refusal:
         counted = [check for check in live if check.kind is CheckKind.COUNTED]
         found = sum(check.rooted + check.lost_in_all for check in counted)
+        moved = sum(check.restuck for check in live)
+        again = f", and {moved:,} were re-stuck" if moved else ""
         sentence = (
-            f"The checks so far found {found:,} rooted and lost: at least so many were stuck. "
-            "Correct the check first if that is what is wrong."
+            f"The checks so far found {found:,} rooted and lost{again}: at least so many were "
+            "stuck. Correct the check first if that is what is wrong."
         )
         raise NotAccepted.at("stuck", sentence) from refusal
-    lower_ending(session, batch_id=row.id, ended=standing.dumped + standing.cleared_unrooted)
+    lower_ending(session, batch_id=row.id, ended=standing.ended)
 
 
 def _set(session: Session, row: Batch, *, stored: BatchEntry, entry: BatchEntry) -> None:

@@ -209,4 +209,8 @@ def correction_mark(
 def counts_but(counts: Sequence[CheckCounts], *, stored: StoredCheck) -> tuple[CheckCounts, ...]:
     """Return the counts of a batch's other checks, without those of the stored one."""
     place = (stored.counts.checked_on, stored.counts.running)
-    return tuple(check for check in counts if (check.checked_on, check.running) != place)
+    return tuple(
+        check
+        for check in counts
+        if not check.is_check or (check.checked_on, check.running) != place
+    )

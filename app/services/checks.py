@@ -88,7 +88,7 @@ def record_check(
     _refuse_cleared(batch, others=others, checked_on=entry.checked_on)
     running = next_running(session, batch_id=batch_id, checked_on=entry.checked_on)
     counts, standing = _counted(batch, entry, others=others, running=running, today=today)
-    lower_ending(session, batch_id=batch_id, ended=_ended(standing))
+    lower_ending(session, batch_id=batch_id, ended=standing.ended)
     check_id = add_check(
         session,
         batch_id=batch_id,
@@ -131,7 +131,7 @@ def correct_check(
     content = content_of(entry, counts=counts, ended=_gone_with(counts, standing))
     content = replace(content, walk_key=stored.walk_key)
     _refuse_stale(session, stored, version=version, content=content)
-    lower_ending(session, batch_id=batch.id, ended=_ended(standing))
+    lower_ending(session, batch_id=batch.id, ended=standing.ended)
     _change(session, stored, content=content, actor=actor, now=now, reason=accepted_reason(reason))
     facts = _refreshed(session, batch, entry=entry)
     return _recorded(check_id, batch, version=stored.version + 1, counts=counts, facts=facts)
@@ -249,9 +249,20 @@ def _accepted(
     if entry.restuck_into_id == batch.id:
         sentence = "Name the batch they went into, not this one."
         raise NotAccepted.at("restuck_into", sentence)
+    _refuse_other_origin(session, entry.restuck_into_id, batch=batch)
     if entry.checked_by_id and session.get(Person, entry.checked_by_id) is None:
         raise NotAccepted.at("checked_by", "Choose somebody from the list.")
     return entry if entry.checked_by_id else replace(entry, checked_by_id=actor.person_id)
+
+
+def _refuse_other_origin(session: Session, into_id: int | None, *, batch: CheckedBatch) -> None:
+    into = session.get(Batch, into_id) if into_id is not None else None
+    if into is not None and into.restuck_from_id != batch.id:
+        sentence = (
+            f"{into.code} does not say that it was re-stuck from {batch.code}. Correct {into.code} "
+            "to say so, or stick them again from the page of this batch."
+        )
+        raise NotAccepted.at("restuck_into", sentence)
 
 
 def _others(session: Session, stored: StoredCheck) -> tuple[CheckCounts, ...]:
@@ -271,9 +282,10 @@ def _refuse_cleared(
     earlier = [check for check in others if check.checked_on <= checked_on]
     standing = tally(earlier, stuck=batch.stuck, stuck_on=batch.stuck_on)
     if standing.unrooted == 0 and not standing.ending:
+        gone = "rooted, lost or re-stuck" if standing.restuck else "rooted or lost"
         sentence = (
-            f"All {batch.stuck:,} of {batch.code} were rooted or lost by then: nothing is left to "
-            "check. If that is not so, correct the check that says it."
+            f"All {batch.stuck:,} of {batch.code} were {gone} by then: nothing is left to check. "
+            "If that is not so, correct the check that says it."
         )
         raise NotAccepted.at("checked_on", sentence)
 
@@ -301,11 +313,7 @@ def _counted(
 
 
 def _gone_with(counts: CheckCounts, standing: Standing) -> int:
-    return _ended(standing) if counts.ending else 0
-
-
-def _ended(standing: Standing) -> int:
-    return standing.dumped + standing.cleared_unrooted
+    return standing.ended if counts.ending else 0
 
 
 def _refreshed(session: Session, batch: CheckedBatch, *, entry: CheckEntry) -> Facts:
@@ -361,7 +369,7 @@ def _put_back(
     standing = tally((*others, counts), stuck=batch.stuck, stuck_on=batch.stuck_on)
     ended = _gone_with(counts, standing)
     content = replace(stored_content(earlier), counts=counts, ended=ended)
-    lower_ending(session, batch_id=batch.id, ended=_ended(standing))
+    lower_ending(session, batch_id=batch.id, ended=standing.ended)
     _change(session, newest, content=content, actor=actor, now=now, reason="undone")
     facts = refresh_facts(session, batch_id=batch.id)
     return _recorded(newest.id, batch, version=newest.version + 1, counts=counts, facts=facts)

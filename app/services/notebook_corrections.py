@@ -58,7 +58,7 @@ class Corrected:
     @property
     def ended(self) -> int:
         """How many went with the batch's ending."""
-        return self.compared.standing.dumped + self.compared.standing.cleared_unrooted
+        return self.compared.standing.ended
 
 
 def correct_batches(

@@ -153,5 +153,4 @@ def loss_rows(version_id: int, *, counts: CheckCounts, ids: NameIds) -> list[dic
 
 def ended_by(compared: ComparedBatch, *, counts: CheckCounts) -> int:
     """Return how many went with this check's ending."""
-    standing = compared.standing
-    return standing.dumped + standing.cleared_unrooted if counts.ending else 0
+    return compared.standing.ended if counts.ending else 0

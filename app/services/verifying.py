@@ -18,6 +18,7 @@ from app.services.verifying_places import place_faults
 from app.store.queries.checks import counts_by_batch
 from app.store.queries.order_progress import fresh_counts_by_order, list_ordered_batches
 from app.store.queries.orders import list_orders
+from app.store.queries.restuck import restuck_by_batch
 from app.store.queries.verifying import (
     BatchHead,
     RepeatedValue,
@@ -31,6 +32,7 @@ from app.store.queries.verifying import (
     list_codes,
     list_facts_without_batch,
     list_hormones,
+    list_odd_restuck,
     list_unlike_losses,
     list_unlike_versions,
 )
@@ -55,6 +57,7 @@ def verify_log(session: Session) -> Iterator[Finding]:
     for record, sentence in place_faults(session):
         yield Finding(record=record, sentence=sentence)
     yield from _unlike_orders(session)
+    yield from _odd_restuck(session)
     yield from broken_seals(iterate_history(session), end=get_history_end(session))
 
 
@@ -96,13 +99,15 @@ def _unlike_facts(session: Session) -> Iterator[Finding]:
     for heads in iterate_batches(session):
         stored = facts_by_batch(session, batch_ids=[head.id for head in heads])
         ended = ended_by_batch(session, batch_ids=[head.id for head in heads])
+        restuck = restuck_by_batch(session, batch_ids=[head.id for head in heads])
         worked_out = _work_out(session, heads, books=books)
         for head in heads:
             facts = worked_out[head.id]
             if isinstance(facts, str):
                 yield Finding(record=f"batch {head.code}", sentence=facts)
                 continue
-            yield from _unlike_batch(head, facts, ended=ended.get(head.id, 0))
+            moved = sum(check.restuck for check in restuck.get(head.id, ()))
+            yield from _unlike_batch(head, facts, ended=ended.get(head.id, 0), restuck=moved)
             for field in fields(facts):
                 value = stored.get(head.id, {}).get(field.name)
                 expected = getattr(facts, field.name)
@@ -130,12 +135,13 @@ def _work_out(
     return found
 
 
-def _unlike_batch(head: BatchHead, facts: Facts, *, ended: int) -> Iterator[Finding]:
-    kind = "dumped" if facts.dumped else "cleared unrooted" if facts.cleared_unrooted else None
+def _unlike_batch(head: BatchHead, facts: Facts, *, ended: int, restuck: int) -> Iterator[Finding]:
+    went = facts.dumped + facts.cleared_unrooted - restuck
+    kind = "dumped" if facts.dumped else "cleared unrooted" if went else None
     pairs = [
         ("code", head.code, batch_code(year=head.year, number=head.number)),
         ("year", head.year, facts.stuck_on.year),
-        ("ended", ended, facts.dumped + facts.cleared_unrooted),
+        ("ended", ended, went),
     ]
     if kind is not None:
         pairs.append(("ending", head.ending_kind, kind))
@@ -181,6 +187,13 @@ def _unlike_orders(session: Session) -> Iterator[Finding]:
                     f"{line.code} counts to it, but is {line.plant}; {order.plant} is wanted."
                 )
                 yield Finding(record=order.name, sentence=sentence)
+
+
+def _odd_restuck(session: Session) -> Iterator[Finding]:
+    for named in list_odd_restuck(session):
+        said = f"A check of {named.checked_of} says" if named.checked_of else "It says"
+        sentence = f"{said} that it was re-stuck from {named.parent_code}, {named.reason}."
+        yield Finding(record=f"batch {named.code}", sentence=sentence)
 
 
 def _unlike(field: str, stored: object, expected: object, of_what: str) -> str:

@@ -1,7 +1,8 @@
 """Rules the database keeps by itself, in one place; re-created after every migration.
 
-A CHECK cannot look at other rows, so that the counts of a batch's checks stay within what was
-stuck is kept here, as is that history and versions of checks are only ever added to.
+A CHECK cannot look at other rows, so that the counts of a batch's checks, and what was re-stuck
+from it as other batches, stay within what was stuck is kept here, as is that history and versions
+of checks are only ever added to.
 """
 
 from typing import Final
@@ -15,8 +16,10 @@ _KEPT: Final = (
 )  # fmt: skip
 
 _SUM: Final = (
-    "(SELECT COALESCE(SUM(rooted + lost + ended), 0) FROM checks "
-    "WHERE batch_id = {batch} AND withdrawn = 0)"
+    "((SELECT COALESCE(SUM(rooted + lost + ended), 0) FROM checks "
+    "WHERE batch_id = {batch} AND withdrawn = 0) + "
+    "(SELECT COALESCE(SUM(stuck), 0) FROM batches "
+    "WHERE restuck_from_id = {batch} AND voided_at IS NULL))"
 )
 _TOO_MANY: Final = "counts_add_up: rooted and lost are more than were stuck"
 
@@ -35,6 +38,16 @@ def trigger_statements() -> dict[str, str]:
     of_new_check = f"{_SUM.format(batch='NEW.batch_id')} > {stuck}"
     found["checks_add_up_insert"] = _guard("checks_add_up_insert", "INSERT ON checks", of_new_check)
     found["checks_add_up_update"] = _guard("checks_add_up_update", "UPDATE ON checks", of_new_check)
+    parent = "(SELECT stuck FROM batches WHERE id = NEW.restuck_from_id)"
+    restuck = (
+        "NEW.restuck_from_id IS NOT NULL AND NEW.voided_at IS NULL AND "
+        f"{_SUM.format(batch='NEW.restuck_from_id')} > {parent}"
+    )
+    for name, event in (
+        ("restuck_adds_up_insert", "INSERT ON batches"),
+        ("restuck_adds_up_update", "UPDATE OF stuck, restuck_from_id, voided_at ON batches"),
+    ):
+        found[name] = _guard(name, event, restuck)
     found["batches_add_up_update"] = _guard(
         "batches_add_up_update",
         "UPDATE OF stuck ON batches",

@@ -14,6 +14,7 @@ from app.store.models.batches import Batch
 from app.store.models.checks import Check, CheckLoss, CheckVersion
 from app.store.models.lost_causes import LostCause
 from app.store.models.people import Person
+from app.store.queries.restuck import restuck_by_batch
 
 _CHUNK = 500
 
@@ -61,7 +62,8 @@ def counts_by_batch(
 ) -> Mapping[int, tuple[CheckCounts, ...]]:
     """Return the counts of every check of each batch, withdrawn ones too, by batch id.
 
-    Losses stand under their causes. A batch without a check has no entry.
+    Losses stand under their causes. What was re-stuck from a batch is among them. A batch with
+    neither has no entry.
     """
     wanted = sorted(set(batch_ids))
     found: dict[int, list[CheckCounts]] = {}
@@ -73,6 +75,8 @@ def counts_by_batch(
         for row in rows:
             counts = _counts(row, lost=losses.get(row.version_id, ()))
             found.setdefault(row.batch_id, []).append(counts)
+    for batch_id, moved in restuck_by_batch(session, batch_ids=wanted).items():
+        found.setdefault(batch_id, []).extend(moved)
     return {batch_id: tuple(checks) for batch_id, checks in found.items()}
 
 

@@ -6,7 +6,7 @@ from datetime import date, datetime
 from typing import Any, Final
 
 from sqlalchemy import Select, and_, func, or_, select, text
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session, aliased
 
 from app.store.models.batches import Batch, BatchFacts
 from app.store.models.checks import Check, CheckLoss, CheckVersion
@@ -156,6 +156,55 @@ def list_hormones(session: Session) -> tuple[tuple[str, str, int, str], ...]:
     """Return (substance, form, ppm or -1, label) of every hormone."""
     columns = (HormoneRow.substance, HormoneRow.form, HormoneRow.ppm, HormoneRow.label)
     return tuple((row[0], row[1], row[2], row[3]) for row in session.execute(select(*columns)))
+
+
+@dataclass(frozen=True, kw_only=True)
+class OddRestuck:
+    """A batch that cannot have been re-stuck from what it, or a check of another, says."""
+
+    code: str
+    parent_code: str
+    reason: str
+    checked_of: str = ""
+
+
+def list_odd_restuck(session: Session) -> tuple[OddRestuck, ...]:
+    """Return the live batches re-stuck from a void or later one, or not from where a check says."""
+    parent = aliased(Batch)
+    query = (
+        select(Batch.code, parent.code.label("parent_code"), parent.voided_at)
+        .join(parent, parent.id == Batch.restuck_from_id)
+        .where(
+            Batch.voided_at.is_(None),
+            or_(parent.voided_at.is_not(None), parent.stuck_on > Batch.stuck_on),
+        )
+    )
+    odd = [
+        OddRestuck(
+            code=row.code,
+            parent_code=row.parent_code,
+            reason="which was stuck later" if row.voided_at is None else "which is void",
+        )
+        for row in session.execute(query)
+    ]
+    into = aliased(Batch)
+    named = _with_newest(select(into.code, Batch.code.label("parent_code"))).join(
+        into, into.id == CheckVersion.restuck_into_id
+    ).where(
+        Check.withdrawn == 0,
+        Batch.voided_at.is_(None),
+        into.restuck_from_id.is_distinct_from(Batch.id),
+    )  # fmt: skip
+    odd += [
+        OddRestuck(
+            code=row.code,
+            parent_code=row.parent_code,
+            reason="but the batch does not",
+            checked_of=row.parent_code,
+        )
+        for row in session.execute(named)
+    ]
+    return tuple(odd)
 
 
 def iterate_history(session: Session) -> Iterator[StoredLine]:
