@@ -15,9 +15,11 @@ from app.domain.problems import NotAccepted
 from app.domain.strike_rates_answers import Figure, RateAnswer, RateGroup, columns_of, figures_of
 from app.domain.strike_rates_keys import RateKey, parse_rate_key, value_words
 from app.domain.strike_rates_questions import (
+    USUAL_RESTUCK,
     DayOf,
     RateFilter,
     RateQuestion,
+    Restuck,
     parse_limit_day,
     parse_rate_filter,
     question_words,
@@ -64,8 +66,8 @@ def add_parser(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") 
         help="the day that month, year, --since and --until go by (default: stuck)",
     )  # fmt: skip
     rates.add_argument(
-        "--without-restuck", action="store_true",
-        help="leave out batches that were stuck again from another",
+        "--restuck", choices=[each.value for each in Restuck], default=USUAL_RESTUCK.value,
+        help="count batches re-stuck from another: with, without (default) or only them",
     )  # fmt: skip
     rates.add_argument("--format", choices=FORMATS, default="table", help="default: table")
 
@@ -110,7 +112,7 @@ def _question(args: argparse.Namespace, *, today: date) -> RateQuestion:
         since=parse_limit_day(args.since, today=today, field="since"),
         until=parse_limit_day(args.until, today=today, field="until"),
         day_of=DayOf(args.month_of),
-        with_restuck=not args.without_restuck,
+        restuck=Restuck(args.restuck),
     )
 
 

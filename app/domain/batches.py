@@ -142,6 +142,27 @@ def copy_of(entry: BatchEntry, *, today: date) -> BatchEntry:
     )
 
 
+def restuck_copy_of(entry: BatchEntry, *, batch_id: int, today: date) -> BatchEntry:
+    """Return what to start from for cuttings of this batch that are stuck again today.
+
+    Where they first came from is told by the batch they stood in, and the hormone is asked afresh.
+    """
+    again = copy_of(entry, today=today)
+    return replace(
+        again,
+        taken_on=None,
+        stored_hours=None,
+        stored_c=None,
+        stored_how="",
+        gathered_by_id=None,
+        sources=(),
+        hormone=None,
+        dip_s=None,
+        taken_over=tuple(field for field in again.taken_over if field != "hormone"),
+        restuck_from_id=batch_id,
+    )
+
+
 def is_uncovered(cover: str) -> bool:
     """Return whether the words of a cover say that there is none; a blank says nothing."""
     return cover.strip().lower() in UNCOVERED

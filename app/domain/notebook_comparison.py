@@ -47,7 +47,8 @@ class KeptCheck:
 class KeptBatch:
     """A batch as it is stored, in the words of a sheet, with all of its checks.
 
-    `reference` is its name in the sheet called `source`, if it came from one.
+    `reference` is its name in the sheet called `source`, if it came from one. `restuck` is what was
+    taken out of it and stuck again, of which no sheet knows.
     """
 
     id: int
@@ -57,6 +58,7 @@ class KeptBatch:
     words: BatchWords
     checks: tuple[KeptCheck, ...] = ()
     voided: bool = False
+    restuck: tuple[CheckCounts, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -126,6 +128,7 @@ def compare_batch(batch: NotebookBatch, *, kept: KeptBatch | None) -> ComparedBa
     minded: list[LineRemark] = []
     checks = _compare_checks(batch, kept=kept, minded=minded)
     wrong = _voided(batch, kept=kept) or _taken_too_late(batch, words=words)
+    wrong = wrong or _counted_past_restuck(kept, checks=checks)
     standing, misfits = _standing(batch, words=words, kept=kept, checks=checks)
     return ComparedBatch(
         batch=batch,
@@ -261,10 +264,31 @@ def _taken_too_late(batch: NotebookBatch, *, words: BatchWords) -> tuple[LineRem
     )
 
 
+def _counted_past_restuck(
+    kept: KeptBatch | None, *, checks: Sequence[ComparedCheck]
+) -> tuple[LineRemark, ...]:
+    """Return the lines that count the unrooted without those that were re-stuck before."""
+    first = min((moved.checked_on for moved in kept.restuck), default=None) if kept else None
+    if kept is None or first is None:
+        return ()
+    sentence = (
+        f"Some of {kept.code} were re-stuck on {day_long(first)}, which a sheet cannot say: leave "
+        "the unrooted blank from that day on, or correct the check in the log."
+    )
+    return tuple(
+        LineRemark(line=check.check.lines[0], column="unrooted_counted", sentence=sentence)
+        for check in checks
+        if check.state is not LineState.SAME
+        and check.check.unrooted_counted is not None
+        and check.counts.checked_on >= first
+    )
+
+
 def _all_counts(kept: KeptBatch | None, checks: Sequence[ComparedCheck]) -> tuple[CheckCounts, ...]:
     mentioned = {check.kept.id for check in checks if check.kept}
     others = (check.counts for check in (kept.checks if kept else ()) if check.id not in mentioned)
-    counts = (*others, *(check.counts for check in checks))
+    moved = kept.restuck if kept else ()
+    counts = (*others, *(check.counts for check in checks), *moved)
     return tuple(check for check in counts if not check.withdrawn)
 
 

@@ -225,6 +225,12 @@ def ended_sentence(standing: Standing) -> str:
     )
 
 
+def last_callused(checks: Iterable[CheckCounts]) -> int:
+    """Return how many were callused when that was last counted, 0 where it never was."""
+    known = [check.callused for check in in_order(checks) if check.callused is not None]
+    return known[-1] if known else 0
+
+
 def gone_words(standing: Standing) -> str:
     """Return "Rooted 40 and lost 12", and the re-stuck ones where there are any."""
     if standing.restuck:

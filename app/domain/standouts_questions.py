@@ -8,7 +8,7 @@ from typing import Final
 from app.domain.people import Actor
 from app.domain.permissions import Permission, allowed
 from app.domain.problems import NotAccepted
-from app.domain.strike_rates_questions import RateQuestion, parse_limit_day
+from app.domain.strike_rates_questions import RateQuestion, Restuck, parse_limit_day
 
 USUAL_DAYS: Final = 730
 
@@ -80,7 +80,7 @@ def parse_standouts(
     asked = RateQuestion(
         since=first,
         until=parse_limit_day(until, today=today, field="until"),
-        with_restuck=False,
+        restuck=Restuck.WITHOUT,
     )
     own = typed == StandoutBy.PERSON.value and not allowed(actor.role, Permission.SEE_EVERYBODY)
     return StandoutQuestion(

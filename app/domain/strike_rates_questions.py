@@ -22,6 +22,18 @@ class DayOf(StrEnum):
     TAKEN = "taken"
 
 
+class Restuck(StrEnum):
+    """Whether batches that were re-stuck from another are counted."""
+
+    WITH = "with"
+    WITHOUT = "without"
+    ONLY = "only"
+
+
+USUAL_RESTUCK: Final = Restuck.WITHOUT
+"""What pages and commands count unless told: the first sticking of each cutting."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class RateFilter:
     """Only batches whose `key` reads `value` as files print it; NOT_RECORDED for a blank."""
@@ -44,7 +56,7 @@ class RateQuestion:
     since: date | None = None
     until: date | None = None
     day_of: DayOf = DayOf.STUCK
-    with_restuck: bool = True
+    restuck: Restuck = Restuck.WITH
     only_person_id: int | None = None
 
     def __post_init__(self) -> None:
@@ -94,6 +106,19 @@ def parse_limit_day(text: str, *, today: date, field: str) -> date | None:
         return date.fromisoformat(typed)
     except ValueError:
         return parse_optional_day(typed, today=today, field=field)
+
+
+def parse_restuck(text: str, *, field: str = "restuck") -> Restuck:
+    """Return the choice typed, the usual one for a blank.
+
+    Raises:
+        NotAccepted: it is none of them.
+    """
+    try:
+        return Restuck(text.strip() or USUAL_RESTUCK)
+    except ValueError:
+        sentence = "Choose with, without or only for batches re-stuck from another."
+        raise NotAccepted.at(field, sentence) from None
 
 
 def usual_day_of(where: tuple[RateFilter, ...]) -> DayOf:
@@ -153,8 +178,8 @@ def _days_words(question: RateQuestion) -> list[str]:
     ]
     if question.day_of is DayOf.TAKEN and {RateKey.MONTH, RateKey.YEAR} & _names_in(question):
         words.append("by the day of taking")
-    if not question.with_restuck:
-        words.append("without batches re-stuck from another")
+    if question.restuck is Restuck.ONLY:
+        words.append("only batches re-stuck from another")
     return words
 
 

@@ -10,6 +10,7 @@ from app.domain.strike_rates import (
     RateSquare,
     Tally,
 )
+from app.domain.strike_rates_questions import Restuck
 from app.stats.clusters import effective_size
 
 NO_DATA: Final = "no data"
@@ -225,3 +226,15 @@ def _whole(share: float) -> int:
 
 def _half_up(number: float) -> int:
     return floor(number + 0.5)
+
+
+def restuck_sentence(restuck: Restuck, *, number: int) -> str:
+    """Return what is said of the re-stuck batches among those asked about, "" without any."""
+    if not number:
+        return ""
+    were = f"{batches(number)} re-stuck from another"
+    if restuck is Restuck.WITHOUT:
+        return f"{were} left out: what roots at a second try says little of the first."
+    if restuck is Restuck.ONLY:
+        return f"Only {were}: cuttings that had not rooted at their first sticking."
+    return f"{were} counted too: their cuttings stand in two batches, cleared from the first."

@@ -111,7 +111,7 @@ def day_strip(
 
     steps = _steps(ordered, stuck=stuck, stuck_on=stuck_on)
     due_x = place(max(due_on, stuck_on)) if due_on else None
-    counts = [step for step in steps if step.check.kind is CheckKind.COUNTED]
+    counts = [step for step in steps if _changes(step.check)]
     present, bars = None if ended_on else today, (_bar(Standing(stuck=stuck), x=LEFT),)
     expected = [(place(day), _height(number, stuck=stuck)) for day, number in ahead]
     return DayStrip(
@@ -136,8 +136,13 @@ def _marks(
     return tuple(
         StripMark(x=place(check.checked_on), kind=check.kind.value.partition(" ")[0])
         for check in ordered
-        if check.kind is not CheckKind.COUNTED
+        if not _changes(check)
     )
+
+
+def _changes(check: CheckCounts) -> bool:
+    """Return whether the bars change here: a count, or some that were re-stuck."""
+    return check.kind is CheckKind.COUNTED or not check.is_check
 
 
 def _steps(ordered: Sequence[CheckCounts], *, stuck: int, stuck_on: date) -> list[Step]:
@@ -230,7 +235,9 @@ def _said(steps: Sequence[Step], *, stuck: int, stuck_on: date) -> str:
     parts = [f"{cuttings(stuck)} stuck"]
     for step in steps:
         day = f"day {(step.check.checked_on - stuck_on).days}"
-        if step.check.kind is CheckKind.COUNTED:
+        if not step.check.is_check:
+            parts.append(f"{day}: {step.check.restuck:,} re-stuck")
+        elif step.check.kind is CheckKind.COUNTED:
             standing = step.standing
             parts.append(
                 f"{day}: {standing.rooted:,} rooted, {standing.unrooted:,} unrooted, "

@@ -17,6 +17,7 @@ from app.domain.strike_rates_questions import (
     RateFilter,
     RateQuestion,
     parse_limit_day,
+    parse_restuck,
     usual_day_of,
     within_own_sight,
 )
@@ -55,7 +56,7 @@ def question_of(
         since=since,
         until=until,
         day_of=_day_of(args.get("day_of", "")) or usual_day_of(where),
-        with_restuck=args.get("restuck", "") != "left out",
+        restuck=parse_restuck(args.get("restuck", "")),
     )
     return within_own_sight(question, actor=actor)
 
@@ -67,8 +68,7 @@ def pairs_of(question: RateQuestion) -> Pairs:
     days = (("since", question.since), ("until", question.until))
     pairs += [(name, day.isoformat()) for name, day in days if day]
     pairs.append(("day_of", question.day_of.value))
-    if not question.with_restuck:
-        pairs.append(("restuck", "left out"))
+    pairs.append(("restuck", question.restuck.value))
     return pairs
 
 

@@ -114,9 +114,13 @@ def test_batches_stuck_again_can_be_left_out(database: Database) -> None:
         first = records.add_batch(Counts(rooted=5, lost=5))
         records.add_batch(Counts(rooted=9, lost=1), restuck_from=first)
     database.close()
-    words = ("rates", "--by", "genus", "--without-restuck", "--format", "json")
-    (record,) = json.loads(run_command(*words, data=database.path.parent).out)
-    assert (record["batches"], record["strike_share"]) == (1, 0.5)
+    words = ("rates", "--by", "genus", "--format", "json")
+    asked = [(), ("--restuck", "without"), ("--restuck", "with"), ("--restuck", "only")]
+    found = []
+    for more in asked:
+        (record,) = json.loads(run_command(*words, *more, data=database.path.parent).out)
+        found.append((record["batches"], record["strike_share"]))
+    assert found == [(1, 0.5), (1, 0.5), (2, 0.7), (1, 0.9)]
 
 
 def test_sources_counted_twice_are_said(database: Database) -> None:

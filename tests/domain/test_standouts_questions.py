@@ -7,6 +7,7 @@ import pytest
 from app.domain.people import Actor
 from app.domain.problems import NotAccepted
 from app.domain.standouts_questions import StandoutBy, parse_standouts
+from app.domain.strike_rates_questions import Restuck
 
 TODAY = date(2026, 11, 25)
 
@@ -16,7 +17,7 @@ def test_people_of_the_last_two_years_where_nothing_is_said(head: Actor) -> None
     assert found.by is StandoutBy.PERSON
     assert found.asked.since == date(2024, 11, 25)
     assert found.asked.until is None
-    assert not found.asked.with_restuck
+    assert found.asked.restuck is Restuck.WITHOUT
     assert found.only_person_id is None
 
 

@@ -11,6 +11,7 @@ from app.domain.strike_rates_questions import (
     DayOf,
     RateFilter,
     RateQuestion,
+    Restuck,
     filter_words,
     parse_limit_day,
     parse_rate_filter,
@@ -144,12 +145,12 @@ def test_the_question_reads_as_a_sentence() -> None:
         since=date(2023, 1, 1),
         until=date(2024, 12, 31),
         day_of=DayOf.TAKEN,
-        with_restuck=False,
+        restuck=Restuck.ONLY,
     )
     assert question_words(question) == (
         "Strike rate by genus and month, cutting type softwood or semi-ripe, month April,"
         " taken since 1 January 2023, taken until 31 December 2024, by the day of taking,"
-        " without batches re-stuck from another"
+        " only batches re-stuck from another"
     )
     assert question_words(RateQuestion()) == "Strike rate"
     assert filter_words(question) == (

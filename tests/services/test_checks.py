@@ -238,7 +238,7 @@ def test_two_checks_of_one_day_are_numbered(session: Session, head: Actor) -> No
 
 def test_re_stuck_cuttings_lead_to_their_batch(session: Session, head: Actor) -> None:
     batch = stick(session, head)
-    into = stick(session, head, plant=1, stuck_on=day(3), stuck=40)
+    into = stick(session, head, plant=1, stuck_on=day(3), stuck=40, restuck_from_id=batch.id)
     recorded = check(
         session,
         head,

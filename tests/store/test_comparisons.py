@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 from app.domain.comparisons_questions import ComparisonQuestion, Factor
 from app.domain.problems import NotAccepted
 from app.domain.strike_rates_keys import RateKey
-from app.domain.strike_rates_questions import RateFilter, RateQuestion
+from app.domain.strike_rates_questions import RateFilter, RateQuestion, Restuck
 from app.store.queries.comparisons import read_comparison
 from app.store.queries.comparisons_levels import list_factor_levels
 from tests.domain.rate_batches import Counts
@@ -77,7 +77,7 @@ def test_filters_hold_for_both_levels(session: Session, records: RateRecords) ->
     first = records.add_batch(TEN, cover="fog", plant="Hebe 'Invented'")
     records.add_batch(TEN, cover="fog", plant="Hebe 'Invented'", restuck_from=first)
     where = (RateFilter(key=RateKey.GENUS, value="Hebe"),)
-    question = ask(Factor.COVER, "mist", "fog", where=where, with_restuck=False)
+    question = ask(Factor.COVER, "mist", "fog", where=where, restuck=Restuck.WITHOUT)
     assert read_comparison(session, question=question).members.sum(axis=1).tolist() == [1, 2]
 
 

@@ -6,7 +6,7 @@ import pytest
 from sqlalchemy.orm import Session
 
 from app.domain.standouts_questions import StandoutBy, StandoutQuestion
-from app.domain.strike_rates_questions import RateQuestion
+from app.domain.strike_rates_questions import RateQuestion, Restuck
 from app.store.queries.standouts import StandoutRecords, read_standouts
 from tests.domain.rate_batches import Counts
 from tests.services.batch_records import add_mix, add_mix_lot
@@ -63,7 +63,7 @@ def test_days_and_restuck_batches_are_left_out_as_asked(
     first = records.add_batch(TEN, person="Ines Farrow", stuck_on=date(2024, 1, 5))
     records.add_batch(TEN, person="Ines Farrow", stuck_on=date(2026, 1, 5), restuck_from=first)
     records.add_batch(TEN, person="Ines Farrow", stuck_on=date(2026, 2, 5), sources=("S-0031",))
-    asked = {"since": date(2025, 1, 1), "with_restuck": False}
+    asked = {"since": date(2025, 1, 1), "restuck": Restuck.WITHOUT}
     assert carried(read(session, StandoutBy.PERSON, **asked)) == [(0, "Ines Farrow")]
     assert carried(read(session, StandoutBy.STOCK_PLANT, **asked)) == [(0, "S-0031")]
 

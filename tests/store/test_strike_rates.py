@@ -16,7 +16,7 @@ from sqlalchemy.orm import Session
 from app.domain.problems import NotAccepted
 from app.domain.strike_rates import NO_FACTS, Basis, rate_of
 from app.domain.strike_rates_keys import NOT_RECORDED, RateKey
-from app.domain.strike_rates_questions import DayOf, RateFilter, RateQuestion
+from app.domain.strike_rates_questions import DayOf, RateFilter, RateQuestion, Restuck
 from app.store.models.people import Person
 from app.store.queries.strike_rates import (
     get_group_facts,
@@ -212,9 +212,9 @@ def test_voided_batches_count_nowhere(session: Session, records: RateRecords) ->
 def test_batches_stuck_again_can_be_left_out(session: Session, records: RateRecords) -> None:
     first = records.add_batch(Counts(rooted=10))
     records.add_batch(Counts(rooted=4), restuck_from=first)
-    question = RateQuestion(by=(RateKey.GENUS,), with_restuck=False)
+    question = RateQuestion(by=(RateKey.GENUS,), restuck=Restuck.WITHOUT)
     assert sizes(session, question) == {("Hebe",): 10}
-    assert sizes(session, replace(question, with_restuck=True)) == {("Hebe",): 14}
+    assert sizes(session, replace(question, restuck=Restuck.WITH)) == {("Hebe",): 14}
 
 
 def test_one_persons_own_batches(session: Session, records: RateRecords) -> None:

@@ -215,7 +215,7 @@ def test_a_count_too_high_says_what_to_do_and_asks_nothing(
 
 def test_an_ending_clears_the_batch(sign_in: SignIn, database: Database, head: Actor) -> None:
     with database.writing() as session:
-        stick(session, head, plant=1, stuck=47)
+        stick(session, head, plant=1, stuck=20, restuck_from_id=1)
     browser = sign_in(Role.TRAINEE)
     typed = posted(
         rooted="0", ending="cleared unrooted", ending_cause="bench needed", restuck_into="26/2"

@@ -183,10 +183,10 @@ def test_nothing_stuck_says_what_will_be_here(sign_in: SignIn) -> None:
 @pytest.mark.usefixtures("filled")
 def test_no_batch_that_answers_says_no_data(sign_in: SignIn) -> None:
     client = sign_in(Role.HEAD)
-    asked = "by=genus&since=2026-06-01&restuck=left+out"
+    asked = "by=genus&since=2026-06-01&restuck=only"
     html = page(client, f"/strike-rates?{asked}")
     assert "No data: no batch answers to this." in html
-    assert "without batches re-stuck from another" in html
+    assert "only batches re-stuck from another" in html
     assert "No data." in page(client, f"/strike-rates/batches?{asked}")
 
 

@@ -7,7 +7,7 @@ from enum import StrEnum
 from typing import Any, Final
 
 from sqlalchemy import ColumnElement, Row, Select, and_, literal_column, or_, select, tuple_
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session, aliased
 
 from app.domain.outcomes import Standing
 from app.domain.strike_rates_questions import RateQuestion
@@ -73,6 +73,7 @@ class BatchLine:
     due_on: date | None
     late_on: date | None
     void: bool
+    restuck_from: str
     benches: tuple[str, ...]
 
     @property
@@ -183,7 +184,7 @@ def _told(text: str) -> ColumnElement[bool]:
 
 
 def _lines(session: Session, batch_ids: Sequence[int]) -> tuple[BatchLine, ...]:
-    facts = BatchFacts
+    facts, parent = BatchFacts, aliased(Batch)
     query: Select[*tuple[Any, ...]] = (
         select(
             *facts.__table__.c,
@@ -191,10 +192,12 @@ def _lines(session: Session, batch_ids: Sequence[int]) -> tuple[BatchLine, ...]:
             Batch.own_reference,
             PlantNameRow.plain.label("plant"),
             HormoneRow.label.label("hormone"),
+            parent.code.label("restuck_from"),
         )
         .join(Batch, Batch.id == facts.batch_id)
         .join(PlantNameRow, PlantNameRow.id == facts.plant_name_id)
         .outerjoin(HormoneRow, HormoneRow.id == facts.hormone_id)
+        .outerjoin(parent, parent.id == Batch.restuck_from_id)
         .where(facts.batch_id.in_(batch_ids))
         .order_by(facts.stuck_on.desc(), facts.batch_id.desc())
     )
@@ -221,5 +224,6 @@ def _line(row: Row[*tuple[Any, ...]], *, benches: tuple[str, ...]) -> BatchLine:
         due_on=row.due_on,
         late_on=row.late_on,
         void=bool(row.voided),
+        restuck_from=row.restuck_from or "",
         benches=benches,
     )

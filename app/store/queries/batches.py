@@ -1,6 +1,6 @@
 """Finding a batch, and reading one as its whole story."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any, Final
 
@@ -22,6 +22,7 @@ from app.store.models.plant_names import PlantNameRow
 from app.store.queries.batch_entries import get_batch_entry
 from app.store.queries.batch_kin import BatchSourceStory, list_batch_sources
 from app.store.queries.batch_places import BatchStay, list_batch_stays
+from app.store.queries.restuck import restuck_by_batch
 
 _RECENT: Final = 2_000
 
@@ -84,6 +85,11 @@ class BatchStory:
         return tuple(stay.bench for stay in self.stays if stay.to_on is None)
 
     @property
+    def left_to_restick(self) -> int:
+        """How many can be stuck again as another batch."""
+        return self.standing.left_to_restick
+
+    @property
     def is_open(self) -> bool:
         """Whether something is still unrooted and the batch is not void."""
         return self.void is None and self.standing.unrooted > 0
@@ -123,7 +129,7 @@ def get_batch(session: Session, *, code: str) -> BatchStory:
         container_kind=ContainerKind(row.container_kind) if row.container_kind else None,
         recorded_by_id=row.recorded_by_id,
         made_at=row.made_at,
-        standing=_standing(row),
+        standing=replace(_standing(row), restuck=_restuck(session, row.id)),
         next_look_on=row.next_look_on,
         next_count_on=row.next_count_on,
         due_on=row.due_on,
@@ -229,3 +235,8 @@ def _void(row: Row[*tuple[Any, ...]]) -> BatchVoid | None:
     if row.voided_at is None:
         return None
     return BatchVoid(by=row.voided_by or "", at=row.voided_at, reason=row.void_reason)
+
+
+def _restuck(session: Session, batch_id: int) -> int:
+    moved = restuck_by_batch(session, batch_ids=[batch_id]).get(batch_id, ())
+    return sum(each.restuck for each in moved)

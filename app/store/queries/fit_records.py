@@ -1,5 +1,6 @@
 """Reading every batch's counts at once, as the learning of rates and times takes them."""
 
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -8,9 +9,11 @@ from sqlalchemy import Row, func, select
 from sqlalchemy.orm import Session
 
 from app.domain.fit_records import FitRecords, type_code
+from app.domain.outcomes import CheckCounts
 from app.stats.histories import Histories
 from app.store.models.batches import Batch, BatchFacts
 from app.store.models.checks import Check
+from app.store.queries.restuck import restuck_by_batch
 
 
 def read_fit_records(
@@ -40,8 +43,15 @@ def read_fit_records(
         # A type and a hormone make a method; 100 is more than there are types.
         method=_whole([type_code(r.cutting_type) + 100 * (r.hormone_id or 0) for r in rows]),
         month=_whole([row.month_stuck for row in rows]),
-        histories=_histories(rows, looks, places, stuck_on),
+        histories=_histories(
+            rows, looks, places, stuck_on, restuck_by_batch(session, batch_ids=_parents(session))
+        ),
     )
+
+
+def _parents(session: Session) -> Sequence[int]:
+    query = select(Batch.restuck_from_id).where(Batch.restuck_from_id.is_not(None)).distinct()
+    return [parent for parent in session.scalars(query) if parent is not None]
 
 
 def _batches() -> Any:
@@ -81,14 +91,27 @@ def _counts() -> Any:
 
 
 def _histories(
-    rows: Any, looks: list[Row[Any]], places: dict[int, int], stuck_on: list[date]
+    rows: Any,
+    looks: list[Row[Any]],
+    places: dict[int, int],
+    stuck_on: list[date],
+    moved: Mapping[int, Sequence[CheckCounts]],
 ) -> Histories:
     cluster = [places[look.batch_id] for look in looks]
     ends = [
         float((look.checked_on - stuck_on[place]).days)
         for look, place in zip(looks, cluster, strict=True)
     ]
+    counted: dict[int, list[float]] = {}
+    for place, end in zip(cluster, ends, strict=True):
+        counted.setdefault(place, []).append(end)
     ages = [float((row.counted_on - row.stuck_on).days) if row.counted_on else 0.0 for row in rows]
+    waited = [
+        _waiting_age(
+            row, age=age, moved=moved.get(row.batch_id, ()), counted=counted.get(place, ())
+        )
+        for place, (row, age) in enumerate(zip(rows, ages, strict=True))
+    ]
     return Histories(
         cluster=_whole(cluster),
         start=np.array(_starts(cluster, ends)),
@@ -98,10 +121,29 @@ def _histories(
         failures=np.array([float(look.lost) for look in looks]),
         size=np.array([float(row.stuck) for row in rows]),
         waiting=np.array([float(row.unrooted + row.cleared_unrooted) for row in rows]),
-        waiting_age=np.array(ages),
+        waiting_age=np.array(waited),
         written_off=np.array([float(row.dumped) for row in rows]),
         written_off_age=np.array(ages),
     )
+
+
+def _waiting_age(
+    row: Any, *, age: float, moved: Sequence[CheckCounts], counted: Sequence[float]
+) -> float:
+    """Return the age at which what still waits was last seen to wait.
+
+    Re-stuck ones were last seen before they were taken out. Where others wait on, their mean age
+    by number stands for both: one batch has one age here.
+    """
+    waiting = float(row.unrooted + row.cleared_unrooted)
+    if not moved or not waiting:
+        return age
+    others = waiting - sum(each.restuck for each in moved)
+    total = age * others
+    for each in moved:
+        gone = (each.checked_on - row.stuck_on).days
+        total += each.restuck * max((seen for seen in counted if seen <= gone), default=0.0)
+    return total / waiting
 
 
 def _starts(cluster: list[int], ends: list[float]) -> list[float]:

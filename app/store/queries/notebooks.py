@@ -4,7 +4,7 @@ Everything is read for many batches at once, in a few queries for each chunk of 
 """
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any, Final
 
@@ -27,6 +27,7 @@ from app.store.models.mixes import Mix, MixVersion
 from app.store.models.people import Person
 from app.store.models.plant_names import PlantNameRow
 from app.store.models.stock_plants import StockPlant
+from app.store.queries.restuck import restuck_by_batch
 
 CHUNK: Final = 500
 
@@ -104,9 +105,13 @@ def read_kept_batches(session: Session, *, batch_ids: Iterable[int]) -> tuple[Ke
     wanted = sorted(set(batch_ids))
     sources = _stock_plants(session, wanted)
     checks = _checks(session, wanted)
+    moved = restuck_by_batch(session, batch_ids=wanted)
     query = _batches().where(Batch.id.in_(wanted)).order_by(Batch.id)
     return tuple(
-        _kept(row, sources=sources.get(row.id, ()), checks=checks.get(row.id, ()))
+        replace(
+            _kept(row, sources=sources.get(row.id, ()), checks=checks.get(row.id, ())),
+            restuck=moved.get(row.id, ()),
+        )
         for row in session.execute(query)
     )
 

@@ -5,6 +5,7 @@ worked out from that and from its checks.
 """
 
 from collections.abc import Iterable, Mapping
+from datetime import date
 
 from sqlalchemy import Label, Row, func, select
 from sqlalchemy.orm import Session
@@ -57,7 +58,7 @@ def _recorded_before() -> Label[int]:
     )
 
 
-def _moved(row: Row[tuple[object, ...]]) -> CheckCounts:
+def _moved(row: Row[int | None, date, int, int]) -> CheckCounts:
     return CheckCounts(
         checked_on=row.stuck_on,
         running=row.running,

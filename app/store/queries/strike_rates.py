@@ -4,8 +4,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Final
 
-from sqlalchemy import select
-from sqlalchemy.orm import Session
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session, aliased
 
 from app.domain.strike_rates import ASSUMED_CORRELATION, GroupFacts
 from app.domain.strike_rates_answers import RateAnswer, RateGroup, arranged, row_sums, sum_of
@@ -22,6 +22,7 @@ from app.store.queries.strike_rates_sums import (
 )
 
 _NEWEST_FIRST: Final = (BatchFacts.stuck_on.desc(), BatchFacts.batch_id.desc())
+_parent = aliased(Batch)
 _BEHIND: Final = (
     Batch.code,
     PlantNameRow.plain.label("plant"),
@@ -33,12 +34,16 @@ _BEHIND: Final = (
     BatchFacts.cleared_unrooted,
     BatchFacts.unrooted,
     BatchFacts.counted_on,
+    func.coalesce(_parent.code, "").label("restuck_from"),
 )
 
 
 @dataclass(frozen=True, kw_only=True)
 class BatchBehind:
-    """One batch behind a figure: what was stuck when, and what became of it."""
+    """One batch behind a figure: what was stuck when, and what became of it.
+
+    `restuck_from` is the code of the batch its cuttings stood in before, "" for first stickings.
+    """
 
     code: str
     plant: str
@@ -50,6 +55,7 @@ class BatchBehind:
     cleared_unrooted: int
     unrooted: int
     counted_on: date | None
+    restuck_from: str = ""
 
 
 def get_rate_answer(
@@ -110,6 +116,7 @@ def list_batches_behind(
         .join(BatchFacts, BatchFacts.batch_id == behind.c.batch_id)
         .join(Batch, Batch.id == BatchFacts.batch_id)
         .join(PlantNameRow, PlantNameRow.id == BatchFacts.plant_name_id)
+        .outerjoin(_parent, _parent.id == Batch.restuck_from_id)
         .order_by(*_NEWEST_FIRST)
     )
     return tuple(BatchBehind(**row._mapping) for row in rows)

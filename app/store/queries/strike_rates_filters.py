@@ -13,7 +13,7 @@ from app.domain.days import MONTHS
 from app.domain.hormones import parse_hormone
 from app.domain.problems import NotAccepted
 from app.domain.strike_rates_keys import NOT_RECORDED, RateKey
-from app.domain.strike_rates_questions import RateQuestion
+from app.domain.strike_rates_questions import RateQuestion, Restuck
 from app.store.models.batches import Batch, BatchFacts, BatchSource
 from app.store.models.hormones import HormoneRow
 from app.store.queries.strike_rates_names import (
@@ -49,8 +49,10 @@ def conditions_of(session: Session, *, question: RateQuestion) -> list[Condition
         conditions.append(day >= question.since)
     if question.until:
         conditions.append(day <= question.until)
-    if not question.with_restuck:
+    if question.restuck is Restuck.WITHOUT:
         conditions.append(Batch.restuck_from_id.is_(None))
+    if question.restuck is Restuck.ONLY:
+        conditions.append(Batch.restuck_from_id.is_not(None))
     if question.only_person_id is not None:
         conditions.append(Batch.stuck_by_id == question.only_person_id)
     return conditions

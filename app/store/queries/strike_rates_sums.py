@@ -21,7 +21,7 @@ from sqlalchemy.sql.functions import FunctionElement
 from sqlalchemy.types import Integer
 
 from app.domain.strike_rates import LANDMARK_DAYS, GroupFacts, Tally
-from app.domain.strike_rates_questions import DayOf, RateQuestion
+from app.domain.strike_rates_questions import DayOf, RateQuestion, Restuck
 from app.store.models.batches import Batch, BatchFacts
 from app.store.queries.strike_rates_filters import Condition
 from app.store.queries.strike_rates_names import SOURCES, NameSource, source_of
@@ -81,7 +81,7 @@ def batches_in(question: RateQuestion) -> FromClause:
     if (
         any(source.needs_batch for source in sources)
         or by_taking
-        or not question.with_restuck
+        or question.restuck is not Restuck.WITH
         or question.only_person_id is not None
     ):
         tables = tables.join(Batch.__table__, Batch.id == BatchFacts.batch_id)

@@ -13,7 +13,6 @@ from app.web.forms.strike_rates import RateQuestionForm
 TYPED: Final = frozenset({Factor.PLANT, Factor.STOCK_PLANT})
 """Factors with so many levels that one is typed, not chosen from a list."""
 
-LEFT_OUT: Final = "left out"
 _CHOOSE: Final = SelectChoice("", "choose")
 
 
@@ -26,10 +25,6 @@ class ComparisonForm(RateQuestionForm):
     second = None
     one = SelectField("compare", choices=[_CHOOSE])
     other = SelectField("with", choices=[_CHOOSE])
-    restuck = SelectField(
-        "Batches stuck again from another",
-        choices=[SelectChoice(LEFT_OUT, LEFT_OUT), SelectChoice("counted too", "counted too")],
-    )
 
     def __init__(
         self,

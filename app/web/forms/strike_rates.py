@@ -11,7 +11,7 @@ from app.domain.cutting_types import CuttingType
 from app.domain.days import MONTHS
 from app.domain.problems import NotAccepted
 from app.domain.strike_rates_keys import NOT_RECORDED, RateKey
-from app.domain.strike_rates_questions import DayOf
+from app.domain.strike_rates_questions import USUAL_RESTUCK, DayOf, Restuck
 from app.web.rate_addresses import USUAL
 
 CHOSEN: Final = (
@@ -26,6 +26,11 @@ TYPED: Final = (
 
 _ANY: Final = SelectChoice("", "any")
 _BLANK: Final = SelectChoice(NOT_RECORDED, NOT_RECORDED)
+RESTUCK_CHOICES: Final = [
+    SelectChoice(Restuck.WITHOUT.value, "left out"),
+    SelectChoice(Restuck.WITH.value, "counted too"),
+    SelectChoice(Restuck.ONLY.value, "alone"),
+]
 _NAMES: Final = [SelectChoice(key.value, key.label) for key in RateKey]
 _MONTHS: Final = [SelectChoice(str(place), name) for place, name in enumerate(MONTHS, start=1)]
 _TYPES: Final = [SelectChoice(each.value, each.value) for each in CuttingType]
@@ -63,8 +68,9 @@ class RateQuestionForm(Form):
     container = SelectField("Container")
     stock_plant = StringField("Stock plant", description="Its code, such as S-0031.")
     restuck = SelectField(
-        "Batches stuck again from another",
-        choices=[SelectChoice("", "counted too"), SelectChoice("left out", "left out")],
+        "Batches re-stuck from another",
+        choices=RESTUCK_CHOICES,
+        default=USUAL_RESTUCK.value,
     )
 
     def __init__(

@@ -27,6 +27,7 @@ from app.store.queries.batches import BatchStory, get_batch
 from app.store.queries.checks import StoredCheck, list_checks
 from app.store.queries.history import list_history
 from app.store.queries.orders import find_order_of_batch
+from app.store.queries.restuck import restuck_by_batch
 from app.store.queries.treatments import list_treatments_of_batch
 from app.web.batch_access import may_correct, refuse_foreign
 from app.web.batch_filters import FilterForm, filters_in_words, key_text, wanted_of
@@ -134,6 +135,7 @@ def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> 
     entry, standing = batch.entry, batch.standing
     live = [check for check in checks if not check.counts.withdrawn]
     treatments = list_treatments_of_batch(db(), batch_id=batch.id)
+    moved = restuck_by_batch(db(), batch_ids=[batch.id]).get(batch.id, ())
     forecast = find_forecast(batch, [check.counts for check in live])
     return {
         "batch": batch,
@@ -145,7 +147,7 @@ def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> 
         "finish": forecast is not None and forecast.finish,
         "sentences": story_of(entry, names=_names(batch), today=day),
         "strip": day_strip(
-            [check.counts for check in live],
+            [*(check.counts for check in live), *moved],
             stuck=entry.stuck,
             stuck_on=entry.stuck_on,
             today=day,

@@ -22,7 +22,7 @@ from app.domain.strike_rates_questions import RateQuestion
 from app.domain.strike_rates_words import batches
 from app.store.queries.comparisons_levels import FactorLevel, list_factor_levels
 from app.store.queries.strike_rates_values import list_rate_values
-from app.web.forms.comparisons import LEFT_OUT, TYPED, ComparisonForm, TypedComparisonForm
+from app.web.forms.comparisons import TYPED, ComparisonForm, TypedComparisonForm
 from app.web.forms.strike_rates import CHOSEN
 from app.web.learning import learned_fit
 from app.web.permissions import allow
@@ -96,14 +96,9 @@ def _answer(question: ComparisonQuestion, *, strengths: Strengths | None) -> "Co
 
 
 def _args() -> MultiDict[str, str]:
-    """Return the address with re-stuck batches left out unless it says otherwise.
-
-    Levels chosen for another factor than the one asked by are dropped.
-    """
+    """Return the address; levels chosen for another factor than the one asked by are dropped."""
     args = MultiDict(request.args.items(multi=True))
     args.setdefault("by", Factor.HORMONE.value)
-    if not args.get("restuck"):
-        args["restuck"] = LEFT_OUT
     if args.get("of", args["by"]) != args["by"]:
         args.poplist("one")
         args.poplist("other")

@@ -8,8 +8,9 @@ from flask.typing import ResponseReturnValue
 from sqlalchemy.orm import Session
 
 from app.domain.batch_stories import what_stuck
-from app.domain.batches import BatchEntry, copy_of
+from app.domain.batches import BatchEntry, copy_of, restuck_copy_of
 from app.domain.genus_cautions import FOLLOW_THE_LABEL
+from app.domain.outcomes import last_callused
 from app.domain.permissions import Permission
 from app.domain.work_cautions import sticking_cautions
 from app.services.batches import StuckBatch, correct_batch, stick_batch
@@ -21,6 +22,7 @@ from app.store.queries.batch_lists import list_recent_plants
 from app.store.queries.batches import find_batch_id, find_latest_batch, get_batch
 from app.store.queries.bench_batches import get_bench_name
 from app.store.queries.bench_stands import get_bench_load
+from app.store.queries.checks import counts_by_batch
 from app.store.queries.orders import find_order_of_batch, get_order, list_open_orders
 from app.web.batch_access import refuse_foreign
 from app.web.batch_cards import ShownCard, shown_card
@@ -58,7 +60,11 @@ class _Start:
 @allow(Permission.STICK)
 def create() -> ResponseReturnValue:
     """Stick a batch: a new one, or one like another."""
-    start = _start(db(), like=request.args.get("like", "").strip())
+    again_from = request.args.get("restick", "").strip()
+    if again_from:
+        start = _restick(db(), code=again_from)
+    else:
+        start = _start(db(), like=request.args.get("like", "").strip())
     form = BatchStickForm(data=start.texts | _ordered(start))
     choices = list_batch_choices(db(), kept=start.kept)
     offer(form, choices=choices)
@@ -72,6 +78,7 @@ def create() -> ResponseReturnValue:
         "batches/new.html",
         form=form,
         like=start.like,
+        restick=again_from,
         in_a_run=AGAIN in request.args,
         orders=orders,
         last=find_latest_batch(db(), recorded_by_id=actor().person_id),
@@ -143,6 +150,17 @@ def _ordered(start: _Start) -> dict[str, str]:
     like_id = find_batch_id(db(), code=start.like) if start.like else None
     counted = None if like_id is None else find_order_of_batch(db(), batch_id=like_id)
     return {"order": str(counted.number)} if counted is not None and counted.is_open else {}
+
+
+def _restick(session: Session, *, code: str) -> _Start:
+    """Return the start for the callused ones of a batch, stuck today as a batch of their own."""
+    story = get_batch(session, code=code)
+    entry = restuck_copy_of(story.entry, batch_id=story.id, today=today())
+    callused = last_callused(counts_by_batch(session, batch_ids=[story.id]).get(story.id, ()))
+    number = min(callused, story.left_to_restick) if callused else 0
+    entry = replace(entry, stuck=number, stuck_by_id=actor().person_id)
+    texts = typed_batch(entry, story=replace(story, sources=(), restuck_from=story.code))
+    return _Start(texts=texts, kept=story.entry)
 
 
 def _looked_again(form: BatchForm, choices: BatchChoices) -> ShownCard:

@@ -12,7 +12,14 @@ from app.domain.problems import NotAccepted
 from app.domain.strike_rates import RateSquare, rate_of
 from app.domain.strike_rates_answers import Figure, RateAnswer, columns_of, figures_of
 from app.domain.strike_rates_keys import RateKey
-from app.domain.strike_rates_questions import DayOf, RateQuestion, filter_words, question_words
+from app.domain.strike_rates_questions import (
+    USUAL_RESTUCK,
+    DayOf,
+    RateQuestion,
+    Restuck,
+    filter_words,
+    question_words,
+)
 from app.domain.strike_rates_words import (
     basis_sentence,
     batches,
@@ -24,6 +31,7 @@ from app.domain.strike_rates_words import (
     outside_sentence,
     plain_sentence,
     rate_sentence,
+    restuck_sentence,
     weight_sentence,
 )
 from app.formats.csv_sheets import csv_chunks
@@ -176,7 +184,7 @@ def _shown(answer: RateAnswer) -> dict[str, Any]:
             (words, address("strike_rates.show", _without(question, place)))
             for place, words in enumerate(filter_words(question))
         ],
-        "narrowed": bool(question.where or not question.with_restuck),
+        "narrowed": bool(question.where or question.restuck is not USUAL_RESTUCK),
         "remarks": _remarks(answer),
         "sheets": [
             (ending, address("strike_rates.download", pairs_of(question), ending=ending))
@@ -211,9 +219,17 @@ def _remarks(answer: RateAnswer) -> list[str]:
     remarks = [f"{key.label.capitalize()}: {key.meaning}." for key in RateKey if key in named]
     if question.day_of is DayOf.TAKEN:
         remarks.append("Months, years, first and last day go by the day of taking.")
+    if said := restuck_sentence(question.restuck, number=_restuck_here(question)):
+        remarks.append(said)
     if question.only_person_id is not None:
         remarks.append("Figures by person are shown to you for yourself only.")
     return [*remarks, correlation_sentence(answer.correlation, finished=answer.finished)]
+
+
+def _restuck_here(question: RateQuestion) -> int:
+    """Return how many batches of the answer were re-stuck, whether it counts them or not."""
+    asked = replace(question, restuck=Restuck.ONLY)
+    return get_group_facts(db(), question=asked).every.batches
 
 
 def _without(question: RateQuestion, place: int) -> Pairs:
