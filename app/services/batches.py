@@ -98,21 +98,8 @@ def correct_batch(
     before = entry_words(session, entry=stored, by_key=True)
     change = differences(before, after=entry_words(session, entry=entry, by_key=True))
     if change:
-        if stored.restuck_from_id != entry.restuck_from_id:
-            refuse_named_elsewhere(session, batch_id=row.id, from_id=entry.restuck_from_id)
-        _refuse_too_few_for_checks(session, row, entry)
-        refuse_too_few_trays(session, batch_id=row.id, trays=entry.trays)
-        _set(session, row, stored=stored, entry=entry)
-        change |= _on_hold(entry) | ({"reason": [None, reason]} if reason else {})
-        _write(session, actor=actor, now=now, what="batch corrected", row=row, change=change)
-        note_taken(
-            session,
-            actor=actor,
-            now=now,
-            code=row.code,
-            before=taken_by(stored),
-            after=taken_by(entry),
-        )
+        change |= {"reason": [None, reason]} if reason else {}
+        _put_right(session, row, actor=actor, now=now, stored=stored, entry=entry, change=change)
 
 
 def void_batch(
@@ -164,6 +151,33 @@ def reinstate_batch(
     change: dict[str, JsonValue] = {"void": [True, False]}
     _write(session, actor=actor, now=now, what="batch reinstated", row=row, change=change)
     note_taken(session, actor=actor, now=now, code=row.code, before=nothing(taken), after=taken)
+
+
+def _put_right(
+    session: Session,
+    row: Batch,
+    *,
+    actor: Actor,
+    now: datetime,
+    stored: BatchEntry,
+    entry: BatchEntry,
+    change: dict[str, JsonValue],
+) -> None:
+    if stored.restuck_from_id != entry.restuck_from_id:
+        refuse_named_elsewhere(session, batch_id=row.id, from_id=entry.restuck_from_id)
+    _refuse_too_few_for_checks(session, row, entry)
+    refuse_too_few_trays(session, batch_id=row.id, trays=entry.trays)
+    _set(session, row, stored=stored, entry=entry)
+    change |= _on_hold(entry)
+    _write(session, actor=actor, now=now, what="batch corrected", row=row, change=change)
+    note_taken(
+        session,
+        actor=actor,
+        now=now,
+        code=row.code,
+        before=taken_by(stored),
+        after=taken_by(entry),
+    )
 
 
 def _taken(row: Batch) -> Taken:

@@ -178,13 +178,15 @@ class _Teller:
             batch_id=twice.id,
             reason="entered twice",
         )
-        self.check(self.stick("Cistus × purpureus"), said(2, 70, lost=lost(26, "grey mould")))
+        partly = self.stick("Cistus × purpureus", stuck=192)
         cleared = self.stick("+Laburnocytisus 'Adamii'", bench_id=1)
         ending = {"ending": Ending.CLEARED_UNROOTED, "ending_cause": "bench needed"}
         self.check(cleared, said(1, 30, **ending))
         hardwood = {"cutting_type": CuttingType.HARDWOOD, "taken_on": days_ago(20)}
         self.stick("Forsythia × intermedia", stuck_on=days_ago(18), bench_id=2, **hardwood)
-        self.stick("Cistus × purpureus", stuck_on=days_ago(30), restuck_from_id=4, bench_id=2)
+        again = {"stuck_on": days_ago(30), "restuck_from_id": partly.id}
+        self.stick("Cistus × purpureus", bench_id=2, **again)
+        self.check(partly, said(2, 70, lost=lost(26, "grey mould")))
 
     def tell_seasons(self) -> None:
         """Finish enough batches, by two ways and three people, to learn from."""

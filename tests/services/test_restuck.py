@@ -229,13 +229,13 @@ class Chain(RuleBasedStateMachine):
     head: Actor
     plant: int
     benches: tuple[int, int]
+    done: set[str]
 
     @initialize(stuck=st.integers(1, 60))
     def begin(self, stuck: int) -> None:
         self.savepoint = self.session.begin_nested()
         self.batches: list[int] = []
         self.checks: list[int] = []
-        self.refused = 0
         self._stick(stuck, days=45, parent=None)
 
     def teardown(self) -> None:
@@ -244,7 +244,7 @@ class Chain(RuleBasedStateMachine):
 
     @rule(stuck=st.integers(1, 40), days=_DAYS, place=_PLACES)
     def restick(self, stuck: int, days: int, place: int) -> None:
-        self._try(lambda: self._stick(stuck, days=days, parent=self._batch(place)))
+        self._try("re-stuck", lambda: self._stick(stuck, days=days, parent=self._batch(place)))
 
     @rule(
         rooted=st.integers(0, 25),
@@ -262,13 +262,13 @@ class Chain(RuleBasedStateMachine):
             )
             self.checks.append(recorded.check_id)
 
-        self._try(record)
+        self._try("checked", record)
 
     @precondition(lambda self: self.checks)
     @rule(rooted=st.integers(0, 25), days=_DAYS, place=_PLACES, ending=st.sampled_from(Ending))
     def correct_check(self, rooted: int, days: int, place: int, ending: Ending) -> None:
         stored = get_check(self.session, check_id=self.checks[place % len(self.checks)])
-        self._try(
+        self._try("corrected",
             lambda: correct_check(
                 self.session, **self._who(), today=TODAY, check_id=stored.id,
                 version=stored.version, entry=said(days, rooted, ending=ending), reason="again",
@@ -280,9 +280,10 @@ class Chain(RuleBasedStateMachine):
     def withdraw(self, place: int) -> None:
         stored = get_check(self.session, check_id=self.checks[place % len(self.checks)])
         self._try(
+            "withdrawn",
             lambda: withdraw_check(
                 self.session, **self._who(), check_id=stored.id, version=stored.version, reason="no"
-            )
+            ),
         )
 
     @rule(place=_PLACES, other=_PLACES, stuck=st.integers(1, 60), days=_DAYS)
@@ -294,7 +295,7 @@ class Chain(RuleBasedStateMachine):
             stored, stuck=stuck, stuck_on=TODAY - timedelta(days=days), restuck_from_id=parent
         )
         version = self.session.get_one(Batch, batch).version
-        self._try(
+        self._try("batch corrected",
             lambda: correct_batch(
                 self.session, **self._who(), today=TODAY, batch_id=batch, version=version,
                 entry=wanted,
@@ -306,16 +307,19 @@ class Chain(RuleBasedStateMachine):
         what: Any = void_batch if void else reinstate_batch
         more = {"reason": "twice"} if void else {}
         batch = self._batch(place)
-        self._try(lambda: what(self.session, **self._who(), today=TODAY, batch_id=batch, **more))
+        self._try(
+            "voided", lambda: what(self.session, **self._who(), today=TODAY, batch_id=batch, **more)
+        )
 
     @rule(place=_PLACES, to=st.integers(0, 1))
     def move(self, place: int, to: int) -> None:
         moved = MoveEntry(to_bench_id=self.benches[to], moved_on=TODAY)
         batch = self._batch(place)
         self._try(
+            "moved",
             lambda: move_batch(
                 self.session, **self._who(), today=TODAY, batch_id=batch, entry=moved
-            )
+            ),
         )
 
     @invariant()
@@ -351,15 +355,16 @@ class Chain(RuleBasedStateMachine):
     def _who(self) -> dict[str, Any]:
         return {"actor": self.head, "now": NOW}
 
-    def _try(self, what: Any) -> None:
+    def _try(self, name: str, what: Any) -> None:
         """Do it, or be refused with a sentence and leave nothing of it behind."""
         try:
             with self.session.begin_nested():
                 what()
                 self.session.flush()
+            self.done.add(name)
         except NotAccepted as refusal:
             assert all(problem.sentence for problem in refusal.problems)
-            self.refused += 1
+            self.done.add(f"{name} refused")
             self.session.expire_all()
 
 
@@ -372,12 +377,16 @@ def test_in_whatever_order_the_sums_hold_along_the_chain(session: Session, head:
         pass
 
     Here.session, Here.head, Here.plant, Here.benches = session, head, plant, places
+    Here.done = set()
     run_machine(
         Here,
         settings=settings(
             max_examples=12,
             stateful_step_count=20,
             deadline=None,
+            derandomize=True,
             suppress_health_check=[HealthCheck.too_slow],
         ),
     )
+    assert {"re-stuck", "checked", "corrected", "batch corrected", "voided", "moved"} <= Here.done
+    assert {"re-stuck refused", "checked refused", "batch corrected refused"} <= Here.done
