@@ -5,8 +5,6 @@ into what stood there, the sums kept of the first batch take it in; where it doe
 taken away and kept in words, since nothing could be worked out with it.
 """
 
-from typing import Any
-
 import sqlalchemy as sa
 from alembic import op
 
@@ -59,7 +57,7 @@ def downgrade() -> None:
     _let_learn_again(connection, rows)
 
 
-def _unlink(connection: sa.Connection, row: Any) -> None:
+def _unlink(connection: sa.Connection, row: sa.Row[tuple[object, ...]]) -> None:
     connection.execute(
         sa.text(
             "UPDATE batches SET restuck_from_id = NULL, version = version + 1, "
@@ -69,7 +67,7 @@ def _unlink(connection: sa.Connection, row: Any) -> None:
     )
 
 
-def _from_ending(connection: sa.Connection, row: Any, *, moved: int) -> None:
+def _from_ending(connection: sa.Connection, row: sa.Row[tuple[object, ...]], *, moved: int) -> None:
     """Take so many out of those that went with the ending, or give them back below 0."""
     connection.execute(
         sa.text(
@@ -88,7 +86,7 @@ def _from_ending(connection: sa.Connection, row: Any, *, moved: int) -> None:
         )
 
 
-def _from_unrooted(connection: sa.Connection, row: Any) -> None:
+def _from_unrooted(connection: sa.Connection, row: sa.Row[tuple[object, ...]]) -> None:
     connection.execute(
         sa.text(
             "UPDATE batch_facts SET unrooted = unrooted - :moved, "
@@ -110,6 +108,6 @@ def _from_unrooted(connection: sa.Connection, row: Any) -> None:
         )
 
 
-def _let_learn_again(connection: sa.Connection, rows: list[Any]) -> None:
+def _let_learn_again(connection: sa.Connection, rows: list[sa.Row[tuple[object, ...]]]) -> None:
     if rows:
         connection.execute(sa.text("UPDATE meta SET data_version = data_version + 1"))
