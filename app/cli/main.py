@@ -9,7 +9,19 @@ from typing import Final, Protocol, TextIO, TypeAlias
 
 from sqlalchemy.exc import OperationalError
 
-from app.cli import backups, demo, due, exports, imports, people, rates, serve, stick, verifying
+from app.cli import (
+    backups,
+    demo,
+    due,
+    exports,
+    imports,
+    people,
+    plan,
+    rates,
+    serve,
+    stick,
+    verifying,
+)
 from app.cli.context import CommandRefused, Context
 from app.clock import Clock, SystemClock
 from app.domain.problems import ChangedMeanwhile, NotAccepted, NotAllowed, NotFound
@@ -44,6 +56,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
     verifying,
     imports,
     exports,
+    plan,
     rates,
     stick,
 )

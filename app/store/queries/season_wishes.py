@@ -1,0 +1,112 @@
+"""Reading what a season's plan rests on: orders with what is stuck for them, stock, bench room."""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Final
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from app.domain.order_plans import PlanAsked, PlanSubject
+from app.domain.season_answers import SeasonWish, WishStock
+from app.domain.stock_needs import stock_need
+from app.domain.stock_plants import StockPlantState
+from app.store.models.batches import Batch
+from app.store.models.plant_names import PlantNameRow
+from app.store.models.stock_plants import StockPlant
+from app.store.queries.benches import list_loaded_benches
+from app.store.queries.order_plans import PlanBooks, find_basis
+from app.store.queries.orders import batch_ids_by_order, list_open_orders
+from app.store.queries.stock_yields import read_stock_yield
+
+_CUT_FROM: Final = (StockPlantState.FIT.value, StockPlantState.WATCHED.value)
+
+
+@dataclass(frozen=True, kw_only=True)
+class WishedPlants:
+    """An order as it is to be planned; `plant` is as it is shown."""
+
+    name: str
+    plant: str
+    subject: PlanSubject
+    asked: PlanAsked
+    window_weeks: int
+    stuck: int = 0
+
+
+def list_wished_orders(session: Session) -> tuple[WishedPlants, ...]:
+    """Return the open orders of the log, with the cuttings already stuck for each."""
+    orders = list_open_orders(session)
+    batches = batch_ids_by_order(session, order_ids=[order.id for order in orders])
+    ids = [batch_id for found in batches.values() for batch_id in found]
+    rows = session.execute(select(Batch.id, Batch.stuck).where(Batch.id.in_(ids)))
+    stuck = {row.id: row.stuck for row in rows}
+    return tuple(
+        WishedPlants(
+            name=order.name,
+            plant=order.plant,
+            subject=PlanSubject.of(order),
+            asked=PlanAsked.of(order.entry),
+            window_weeks=order.entry.window_weeks,
+            stuck=sum(stuck[batch_id] for batch_id in batches[order.id]),
+        )
+        for order in orders
+    )
+
+
+def read_wish(
+    session: Session, *, books: PlanBooks, wished: WishedPlants, today: date
+) -> SeasonWish:
+    """Return the wish with what it rests on."""
+    return SeasonWish(
+        name=wished.name,
+        plant=wished.plant,
+        asked=wished.asked,
+        basis=find_basis(
+            session, books=books, subject=wished.subject, asked=wished.asked, today=today
+        ),
+        window_weeks=wished.window_weeks,
+        stuck=wished.stuck,
+        stock=_stock(session, wished.subject, today=today),
+    )
+
+
+def free_trays(session: Session) -> int | None:
+    """Return the trays for which the benches in use have room now; None where none has a measure.
+
+    What stands on them is taken to stay all season.
+    """
+    loaded = [
+        (each.bench.capacity_trays, each.trays)
+        for each in list_loaded_benches(session)
+        if each.bench.capacity_trays is not None and not each.bench.closed
+    ]
+    if not loaded:
+        return None
+    return sum(max(0, room - standing) for room, standing in loaded)
+
+
+def _stock(session: Session, subject: PlanSubject, *, today: date) -> WishStock | None:
+    given = read_stock_yield(
+        session, plant_name_id=subject.plant_name_id, genus_id=subject.genus_id, on=today
+    )
+    need = stock_need(1, given=given, window_weeks=1)
+    if need is None or need.per_plant <= 0:
+        return None
+    of_it = (
+        PlantNameRow.genus_id == subject.genus_id
+        if subject.plant_name_id is None
+        else StockPlant.plant_name_id == subject.plant_name_id
+    )
+    kept = session.scalar(
+        select(func.sum(StockPlant.plants))
+        .join(PlantNameRow, PlantNameRow.id == StockPlant.plant_name_id)
+        .where(of_it, StockPlant.state.in_(_CUT_FROM))
+    )
+    return WishStock(
+        name=f"{subject.genus} {subject.plant_name_id or ''}".strip(),
+        fit=given.fit,
+        kept=kept or 0,
+        per_plant=need.per_plant,
+        rest_weeks=given.rest_weeks or 1,
+    )
