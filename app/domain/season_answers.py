@@ -195,7 +195,7 @@ def _shortages(
 ) -> list[SeasonLine]:
     lines = []
     for place, (wish, plan) in enumerate(zip(wishes, plans, strict=True)):
-        limit = stopping_limit(season, found, order=place)
+        limit = stopping_limit(season, plan=found, order=place)
         if plan.stick is None:
             words = (plan.refusal or NotPlannable.NOTHING_KNOWN).value
             lines.append(SeasonLine(order=wish.name, plant=wish.plant, short=None, limit=words))

@@ -1,7 +1,7 @@
 """The season as an integer programme: cuttings, batches and plants cut, week by week."""
 
 from dataclasses import dataclass, field
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
@@ -52,20 +52,7 @@ def solve_season(
     _room_rows(programme, season, stuck=stuck)
     if not programme.costs:
         return SeasonPlan(stickings=(), short=(), gap_share=0.0)
-    rows, columns, values = zip(*programme.entries, strict=True)
-    shape = (len(programme.bounds), len(programme.costs))
-    low, high = zip(*programme.bounds, strict=True)
-    found = milp(
-        np.array(programme.costs),
-        integrality=np.ones(shape[1]),
-        bounds=Bounds(0, np.array(programme.most)),
-        constraints=LinearConstraint(
-            coo_matrix((values, (rows, columns)), shape=shape).tocsr(),
-            np.array(low),
-            np.array(high),
-        ),
-        options={"mip_rel_gap": gap, "time_limit": time_limit_s},
-    )
+    found = _solved(programme, gap=gap, time_limit_s=time_limit_s)
     if found.x is None:
         # Nothing was found in the time: sticking nothing always holds.
         short_of = tuple(order.cuttings for order in season.orders)
@@ -81,6 +68,20 @@ def solve_season(
         short=tuple(int(whole[column]) for column in short),
         gap_share=float(found.mip_gap or 0.0),
         stopped_early=found.status == 1,
+    )
+
+
+def _solved(programme: _Programme, *, gap: float, time_limit_s: float) -> Any:
+    rows, columns, values = zip(*programme.entries, strict=True)
+    shape = (len(programme.bounds), len(programme.costs))
+    low, high = zip(*programme.bounds, strict=True)
+    matrix = coo_matrix((values, (rows, columns)), shape=shape).tocsr()
+    return milp(
+        np.array(programme.costs),
+        integrality=np.ones(shape[1]),
+        bounds=Bounds(0, np.array(programme.most)),
+        constraints=LinearConstraint(matrix, np.array(low), np.array(high)),
+        options={"mip_rel_gap": gap, "time_limit": time_limit_s},
     )
 
 

@@ -87,7 +87,7 @@ class SeasonPlan:
     stopped_early: bool = False
 
 
-def trays_used(season: Season, stickings: tuple[Sticking, ...]) -> list[float]:
+def trays_used(season: Season, *, stickings: tuple[Sticking, ...]) -> list[float]:
     """Return the trays occupied in each week."""
     used = [0.0] * season.weeks
     for each in stickings:
@@ -97,7 +97,7 @@ def trays_used(season: Season, stickings: tuple[Sticking, ...]) -> list[float]:
     return used
 
 
-def plants_cut(season: Season, stickings: tuple[Sticking, ...], *, group: int) -> list[int]:
+def plants_cut(season: Season, *, stickings: tuple[Sticking, ...], group: int) -> list[int]:
     """Return how many stock plants of a group are cut in each week, whole plants only."""
     cuttings = [0] * season.weeks
     for each in stickings:
@@ -106,23 +106,23 @@ def plants_cut(season: Season, stickings: tuple[Sticking, ...], *, group: int) -
     return [ceil(number / season.groups[group].per_plant - _SLACK) for number in cuttings]
 
 
-def broken_limits(season: Season, plan: SeasonPlan) -> Iterator[str]:
+def broken_limits(season: Season, *, plan: SeasonPlan) -> Iterator[str]:
     """Yield a sentence for each limit that a plan does not hold; none of a sound plan."""
     yield from _wrong_stickings(season, plan)
-    yield from _over(trays_used(season, plan.stickings), most=season.trays, what="trays")
+    yield from _over(trays_used(season, stickings=plan.stickings), most=season.trays, what="trays")
     by_week = [0.0] * season.weeks
     for each in plan.stickings:
         by_week[each.week] += each.cuttings
     yield from _over(by_week, most=season.labour, what="cuttings")
     for place, group in enumerate(season.groups):
-        cut = plants_cut(season, plan.stickings, group=place)
+        cut = plants_cut(season, stickings=plan.stickings, group=place)
         for week in range(season.weeks):
             together = sum(cut[max(0, week - group.rest_weeks + 1) : week + 1])
             if together > group.plants[week]:
                 yield f"{group.name}: {together} plants cut within their rest in week {week}"
 
 
-def stopping_limit(season: Season, plan: SeasonPlan, *, order: int) -> Limit | None:
+def stopping_limit(season: Season, *, plan: SeasonPlan, order: int) -> Limit | None:
     """Return what keeps an order short: the limit with the least room left in its weeks."""
     wanted = season.orders[order]
     if not plan.short[order]:
@@ -161,7 +161,7 @@ def _over(used: list[float], *, most: tuple[float, ...] | None, what: str) -> It
 def _bench_room(season: Season, plan: SeasonPlan, *, wanted: SeasonOrder) -> float:
     if season.trays is None:
         return float("inf")
-    used = trays_used(season, plan.stickings)
+    used = trays_used(season, stickings=plan.stickings)
     free = [most - number for most, number in zip(season.trays, used, strict=True)]
     return max(
         min(free[week : week + wanted.bench_weeks]) / wanted.trays_per_cutting
@@ -173,7 +173,7 @@ def _stock_room(season: Season, plan: SeasonPlan, *, wanted: SeasonOrder) -> flo
     if wanted.group is None:
         return float("inf")
     group = season.groups[wanted.group]
-    cut = plants_cut(season, plan.stickings, group=wanted.group)
+    cut = plants_cut(season, stickings=plan.stickings, group=wanted.group)
     rest = group.rest_weeks
     free = [
         min(

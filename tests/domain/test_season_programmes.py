@@ -45,23 +45,23 @@ def test_stock_plants_rest_between_cuts() -> None:
     season = Season(weeks=6, orders=(order(group=0),), groups=(group,))
     plan = solve_season(season)
     assert plan.short == (100,)
-    assert stopping_limit(season, plan, order=0) is Limit.STOCK
-    assert list(broken_limits(season, plan)) == []
+    assert stopping_limit(season, plan=plan, order=0) is Limit.STOCK
+    assert list(broken_limits(season, plan=plan)) == []
 
 
 def test_what_stops_an_order_is_named() -> None:
     bench = Season(weeks=4, orders=(order(bench_weeks=4),), trays=(1.0,) * 4)
-    assert stopping_limit(bench, solve_season(bench), order=0) is Limit.BENCH
+    assert stopping_limit(bench, plan=solve_season(bench), order=0) is Limit.BENCH
     labour = Season(weeks=4, orders=(order(),), labour=(50,) * 4)
     plan = solve_season(labour)
     assert plan.short == (100,)
-    assert stopping_limit(labour, plan, order=0) is Limit.LABOUR
+    assert stopping_limit(labour, plan=plan, order=0) is Limit.LABOUR
     late = Season(weeks=4, orders=(order(first_week=-5, last_week=-1),))
     plan = solve_season(late)
     assert (plan.short, plan.stickings) == ((300,), ())
-    assert stopping_limit(late, plan, order=0) is Limit.TIME
+    assert stopping_limit(late, plan=plan, order=0) is Limit.TIME
     met = Season(weeks=4, orders=(order(),))
-    assert stopping_limit(met, solve_season(met), order=0) is None
+    assert stopping_limit(met, plan=solve_season(met), order=0) is None
 
 
 def test_nothing_to_plan() -> None:
@@ -72,7 +72,7 @@ def test_batches_are_not_too_small() -> None:
     season = Season(weeks=4, orders=(order(),), labour=(260, 260, 260, 260), least_batch=100)
     plan = solve_season(season, gap=0.0)
     assert min(each.cuttings for each in plan.stickings) >= 100
-    assert list(broken_limits(season, plan)) == []
+    assert list(broken_limits(season, plan=plan)) == []
 
 
 def test_the_checker_finds_what_is_broken() -> None:
@@ -90,7 +90,7 @@ def test_the_checker_finds_what_is_broken() -> None:
         Sticking(order=0, week=2, cuttings=150),
     )
     plan = SeasonPlan(stickings=stickings, short=(1,), gap_share=0.0)
-    found = "; ".join(broken_limits(season, plan))
+    found = "; ".join(broken_limits(season, plan=plan))
     for words in ("outside its weeks", "too few", "are not 300", "trays", "150 cuttings", "rest"):
         assert words in found
 
@@ -136,7 +136,11 @@ def best_by_trying_all(season: Season) -> float:
             each.cuttings - number for each, number in zip(season.orders, stuck, strict=True)
         )
         plan = SeasonPlan(stickings=stickings, short=short, gap_share=0.0)
-        if min(short) >= 0 and cost(season, plan) < best and not [*broken_limits(season, plan)]:
+        if (
+            min(short) >= 0
+            and cost(season, plan) < best
+            and not [*broken_limits(season, plan=plan)]
+        ):
             best = cost(season, plan)
     return best
 
@@ -145,7 +149,7 @@ def best_by_trying_all(season: Season) -> float:
 def test_no_plan_is_better_among_all_there_are(seed: int) -> None:
     season = small_season(seed)
     plan = solve_season(season, gap=0.0)
-    assert list(broken_limits(season, plan)) == []
+    assert list(broken_limits(season, plan=plan)) == []
     assert cost(season, plan) == pytest.approx(best_by_trying_all(season), abs=1e-6)
 
 
@@ -179,11 +183,11 @@ def large_season(seed: int) -> Season:
 def test_a_whole_season_holds_every_limit_within_its_gap() -> None:
     season = large_season(1)
     plan = solve_season(season)
-    assert list(broken_limits(season, plan)) == []
+    assert list(broken_limits(season, plan=plan)) == []
     assert not plan.stopped_early
     assert plan.gap_share <= 0.01
     assert 0 < sum(plan.short) < sum(each.cuttings for each in season.orders) / 2
-    limits = [stopping_limit(season, plan, order=place) for place in range(40)]
+    limits = [stopping_limit(season, plan=plan, order=place) for place in range(40)]
     assert [bool(limit) for limit in limits] == [bool(short) for short in plan.short]
 
 
