@@ -31,6 +31,8 @@ def test_open_orders_are_planned_by_week(
     tell_small_log(database)
     page = client.get("/plan/season?trays=7").text
     assert "order 1" in page
+    assert "What to stick when" in page
+    assert "-W" in page
     assert "7 trays of 84 are free each week" in page
     assert "A longer search could save at most" in page
     little = client.get("/plan/season?labour=1").text

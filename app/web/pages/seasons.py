@@ -1,6 +1,5 @@
 """The page of the season: which batch to stick in which week for all open orders together."""
 
-from itertools import groupby
 from typing import TYPE_CHECKING, Any, Final
 
 from flask import Blueprint, render_template, request
@@ -63,11 +62,10 @@ def _planned(numbers: dict[str, int | None]) -> dict[str, Any]:
 
 def _shown(answer: "SeasonAnswer") -> dict[str, Any]:
     batches = [line for line in answer.lines if line.week_on]
-    by_week = groupby(batches, key=lambda line: (line.week, line.week_on))
     return {
         "answer": answer,
-        "batches": len(batches),
+        "batches": batches,
         "cuttings": sum(line.cuttings for line in batches),
-        "weeks": [(week, week_on, list(lines)) for (week, week_on), lines in by_week],
         "missing": [line for line in answer.lines if not line.week_on],
+        "today": today(),
     }
