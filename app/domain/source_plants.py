@@ -2,13 +2,15 @@
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from typing import Final
 
 from app.domain.days import day_long
+from app.domain.genus_cautions import FOLLOW_THE_LABEL
 from app.domain.people import Role
 from app.domain.problems import Problem
 from app.domain.standings import Advisory
+from app.domain.treatments import time_words
 
 ON_HOLD: Final = "on hold"
 RESTING: Final = "resting"
@@ -21,7 +23,8 @@ class SourcePlant:
     """A stock plant as it stood when cuttings were taken from it.
 
     `place` is its line among the sources. `same_name` says whether it bears the batch's plant
-    name, `name` is its own in one line. `cut_before_on` is when it was last cut before.
+    name, `name` is its own in one line. `cut_before_on` is when it was last cut before. Nobody is
+    to go among it before `reentry_at`, after a treatment of the day `treated_on` if that is known.
     """
 
     place: int
@@ -34,19 +37,43 @@ class SourcePlant:
     rest_weeks: int | None = None
     cut_before_on: date | None = None
     same_name: bool = True
+    reentry_at: datetime | None = None
+    treated_on: date | None = None
+
+    def kept_out(self, *, taken_on: date, today: date, now: datetime) -> bool:
+        """Return whether its re-entry time is not over and cuttings of this day fall into it."""
+        if self.reentry_at is None or now >= self.reentry_at:
+            return False
+        return taken_on >= today or (self.treated_on is not None and taken_on > self.treated_on)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Moment:
+    """Now, with the nursery's day of it and its time zone."""
+
+    now: datetime
+    today: date
+    zone: str
 
 
 def source_problems(
-    plants: Iterable[SourcePlant], *, taken_on: date, role: Role, hold_reason: str
+    plants: Iterable[SourcePlant],
+    *,
+    taken_on: date,
+    role: Role,
+    hold_reason: str,
+    moment: Moment,
 ) -> Iterator[Problem]:
     """Yield why cuttings may not be taken from one of the plants.
 
     From a plant on hold only the head propagator takes, and says why; from a discarded one
-    nobody takes after the day it went.
+    nobody takes after the day it went. While a re-entry time runs nobody takes at all.
     """
     for plant in plants:
         at = f"sources-{plant.place}-stock_plant"
-        if plant.state == DISCARDED and plant.discarded_on and taken_on > plant.discarded_on:
+        if plant.kept_out(taken_on=taken_on, today=moment.today, now=moment.now):
+            yield Problem(field=at, sentence=_kept_out(plant, zone=moment.zone))
+        elif plant.state == DISCARDED and plant.discarded_on and taken_on > plant.discarded_on:
             sentence = (
                 f"{plant.code} was discarded on {day_long(plant.discarded_on)}. Name another "
                 "source, or correct the day."
@@ -62,6 +89,15 @@ def source_problems(
         elif plant.state == ON_HOLD and not hold_reason.strip():
             sentence = f"{plant.code} is on hold. Say why cuttings are taken from it all the same."
             yield Problem(field="hold_reason", sentence=sentence)
+
+
+def _kept_out(plant: SourcePlant, *, zone: str) -> str:
+    until = time_words(plant.reentry_at, zone=zone) if plant.reentry_at else ""
+    return (
+        f"{plant.code} was treated: nobody is to work among it before {until}. Take no cuttings "
+        "from it until then; those taken before the treatment can be logged after that time. "
+        f"{FOLLOW_THE_LABEL}"
+    )
 
 
 def source_advisories(plants: Iterable[SourcePlant], *, taken_on: date) -> Iterator[Advisory]:

@@ -1,7 +1,7 @@
 """From an entry to the rows of a batch, once everything around it was found to fit."""
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import insert, select
@@ -11,10 +11,11 @@ from app.domain.batch_rules import accept_batch
 from app.domain.batches import BatchEntry
 from app.domain.people import Actor
 from app.domain.problems import NotAccepted
-from app.domain.source_plants import source_problems
+from app.domain.source_plants import Moment, source_problems
 from app.services.hormones import keep_hormone
 from app.services.restuck import Taken, make_room
 from app.store.models.batches import BatchSource
+from app.store.models.meta import Meta
 from app.store.models.mixes import MixLot, MixLotMeasures, MixVersion
 from app.store.queries.batch_entries import STORED_FIELDS
 from app.store.queries.source_plants import list_source_plants
@@ -26,6 +27,7 @@ def fitting_entry(
     entry: BatchEntry,
     actor: Actor,
     today: date,
+    now: datetime,
     stored: BatchEntry | None = None,
     batch_id: int | None = None,
 ) -> BatchEntry:
@@ -48,6 +50,7 @@ def fitting_entry(
             taken_on=entry.taken_on or entry.stuck_on,
             role=actor.role,
             hold_reason=entry.hold_reason,
+            moment=Moment(now=now, today=today, zone=session.scalars(select(Meta.zone)).one()),
         )
     )
     if problems:

@@ -44,7 +44,7 @@ def stick_batch(
     Raises:
         NotAccepted: a rule does not hold, or a source may not be cut.
     """
-    entry = fitting_entry(session, entry=entry, actor=actor, today=today)
+    entry = fitting_entry(session, entry=entry, actor=actor, today=today, now=now)
     year = entry.stuck_on.year
     newest = session.scalar(select(func.max(Batch.number)).where(Batch.year == year)) or 0
     row = Batch(
@@ -93,7 +93,7 @@ def correct_batch(
         changes = _both_versions(session, stored, entry)
         raise ChangedMeanwhile(version=row.version, changes=changes)
     entry = fitting_entry(
-        session, entry=entry, actor=actor, today=today, stored=stored, batch_id=batch_id
+        session, entry=entry, actor=actor, today=today, now=now, stored=stored, batch_id=batch_id
     )
     before = entry_words(session, entry=stored, by_key=True)
     change = differences(before, after=entry_words(session, entry=entry, by_key=True))

@@ -1,20 +1,30 @@
 """Whether cuttings may be taken from a stock plant."""
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
 from app.domain.people import Role
-from app.domain.source_plants import SourcePlant, source_advisories, source_problems
+from app.domain.source_plants import Moment, SourcePlant, source_advisories, source_problems
 
 TODAY = date(2026, 11, 25)
+NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 FIT = SourcePlant(place=0, code="S-0031", name="Hebe 'Great Orme'", state="fit to cut")
 ON_HOLD = replace(FIT, state="on hold", state_reason="leaf spots")
 
 
 def refused(plant: SourcePlant, role: Role, hold_reason: str = "") -> list[tuple[str, str]]:
-    found = source_problems([plant], taken_on=TODAY, role=role, hold_reason=hold_reason)
+    return refused_on(TODAY, plant, role=role, hold_reason=hold_reason)
+
+
+def refused_on(
+    day: date, plant: SourcePlant, role: Role = Role.HEAD, hold_reason: str = ""
+) -> list[tuple[str, str]]:
+    moment = Moment(now=NOW, today=TODAY, zone="Europe/London")
+    found = source_problems(
+        [plant], taken_on=day, role=role, hold_reason=hold_reason, moment=moment
+    )
     return [(problem.field, problem.sentence) for problem in found]
 
 
@@ -62,3 +72,23 @@ def test_rest_between_cuts() -> None:
     ]
     assert minded(replace(cut, cut_before_on=TODAY - timedelta(weeks=6))) == []
     assert minded(replace(cut, cut_before_on=TODAY)) == []
+
+
+def test_nobody_takes_cuttings_while_a_re_entry_time_runs() -> None:
+    # That the time on the label is kept by everybody: common practice, no source.
+    treated = replace(FIT, reentry_at=NOW + timedelta(hours=5, minutes=30))
+    for role in Role:
+        ((field, sentence),) = refused(treated, role, hold_reason="it looks dry")
+        assert field == "sources-0-stock_plant"
+        assert "nobody is to work among it before 14:30 on Wed 25 November 2026" in sentence
+        assert "product label" in sentence
+    assert refused(replace(FIT, reentry_at=NOW), Role.TRAINEE) == []
+
+
+def test_what_was_taken_before_the_treatment_is_logged() -> None:
+    yesterday = TODAY - timedelta(days=1)
+    until_tomorrow = replace(FIT, reentry_at=NOW + timedelta(days=1))
+    assert refused_on(yesterday, until_tomorrow) == []
+    assert refused_on(yesterday, replace(until_tomorrow, treated_on=yesterday)) == []
+    since = yesterday - timedelta(days=1)
+    assert len(refused_on(yesterday, replace(until_tomorrow, treated_on=since))) == 1

@@ -188,6 +188,17 @@ def test_what_breaks_a_rule_is_not_stored(session: Session, head: Actor) -> None
     assert session.scalars(select(Batch.id)).all() == []
 
 
+def test_a_running_re_entry_time_bars_everybody_from_cutting(session: Session, head: Actor) -> None:
+    plant = add_plant(session)
+    treated = add_stock_plant(session, plant, reentry_at=NOW + timedelta(hours=2))
+    said = entry(plant, sources=(from_stock_plant(treated),), hold_reason="it looks fine")
+    with pytest.raises(NotAccepted, match="nobody is to work among it before 11:00") as caught:
+        stick(session, head, said)
+    assert refusal(caught)[0] == "sources-0-stock_plant"
+    after = {"actor": head, "today": TODAY, "now": NOW + timedelta(hours=2)}
+    assert stick_batch(session, **after, entry=said).code == "26-0001"  # type: ignore[arg-type]
+
+
 def test_a_stock_plant_on_hold_is_for_the_head_with_a_reason(
     session: Session, head: Actor, trainee: Actor
 ) -> None:

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from datetime import date
 
-from sqlalchemy import func, select
+from sqlalchemy import ScalarSelect, func, select
 from sqlalchemy.orm import Session
 
 from app.domain.batches import BatchEntry
@@ -11,6 +11,7 @@ from app.domain.source_plants import SourcePlant
 from app.store.models.batches import Batch, BatchSource
 from app.store.models.plant_names import PlantNameRow
 from app.store.models.stock_plants import StockPlant
+from app.store.models.treatments import Treatment, TreatmentStockPlant
 
 
 def list_source_plants(
@@ -26,7 +27,7 @@ def list_source_plants(
         if line.stock_plant_id is not None
     }
     query = (
-        select(StockPlant.__table__, PlantNameRow.plain)
+        select(StockPlant.__table__, PlantNameRow.plain, _treated_on().label("treated_on"))
         .join(PlantNameRow, PlantNameRow.id == StockPlant.plant_name_id)
         .where(StockPlant.id.in_(places))
     )
@@ -43,10 +44,27 @@ def list_source_plants(
             rest_weeks=row.rest_weeks,
             cut_before_on=cut_before.get(row.id),
             same_name=row.plant_name_id == entry.plant_name_id,
+            reentry_at=row.reentry_at,
+            treated_on=row.treated_on,
         )
         for row in session.execute(query)
     ]
     return tuple(sorted(found, key=lambda plant: plant.place))
+
+
+def _treated_on() -> ScalarSelect[date]:
+    """Return the day of the treatment that set a plant's re-entry time, NULL where none did."""
+    return (
+        select(func.min(Treatment.begun_on, type_=Treatment.begun_on.type))
+        .join(TreatmentStockPlant, TreatmentStockPlant.treatment_id == Treatment.id)
+        .where(
+            TreatmentStockPlant.stock_plant_id == StockPlant.id,
+            TreatmentStockPlant.counts == 1,
+            Treatment.reentry_at == StockPlant.reentry_at,
+        )
+        .correlate(StockPlant)
+        .scalar_subquery()
+    )
 
 
 def _cut_before(
