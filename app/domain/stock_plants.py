@@ -7,7 +7,7 @@ from enum import StrEnum
 from typing import Final
 from zoneinfo import ZoneInfo
 
-from app.domain.days import day_long
+from app.domain.days import day_long, day_short
 from app.domain.genus_cautions import FOLLOW_THE_LABEL
 from app.domain.problems import NotAccepted, Problem
 
@@ -116,8 +116,17 @@ def state_on(
     """Return how a stock plant stands: one that is fit rests for its weeks after the last cut."""
     again_on = rested_on(rest_weeks=rest_weeks, last_cut_on=last_cut_on)
     if state is StockPlantState.FIT and again_on is not None and day < again_on:
-        return StateToday(state=StockPlantState.RESTING, until=again_on - timedelta(days=1))
+        why = _rest_words(rest_weeks=rest_weeks, last_cut_on=last_cut_on, day=day)
+        until = again_on - timedelta(days=1)
+        return StateToday(state=StockPlantState.RESTING, reason=why, until=until)
     return StateToday(state=state, reason=reason)
+
+
+def _rest_words(*, rest_weeks: int | None, last_cut_on: date | None, day: date) -> str:
+    if not rest_weeks or last_cut_on is None:
+        return ""
+    weeks = "1 week" if rest_weeks == 1 else f"{rest_weeks} weeks"
+    return f"cut on {day_short(last_cut_on, today=day)}, {weeks} of rest"
 
 
 def stock_plant_remarks(

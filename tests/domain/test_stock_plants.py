@@ -34,7 +34,8 @@ def test_a_fit_plant_rests_for_its_weeks(
     day: date, state: StockPlantState, until: date | None
 ) -> None:
     standing = state_on(day, state=StockPlantState.FIT, rest_weeks=4, last_cut_on=CUT_ON)
-    assert standing == StateToday(state=state, until=until)
+    reason = "cut on Mon 2 Nov, 4 weeks of rest" if state is StockPlantState.RESTING else ""
+    assert standing == StateToday(state=state, until=until, reason=reason)
 
 
 @given(
