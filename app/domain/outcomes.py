@@ -226,9 +226,11 @@ def ended_sentence(standing: Standing) -> str:
 
 
 def last_callused(checks: Iterable[CheckCounts]) -> int:
-    """Return how many were callused when that was last counted, 0 where it never was."""
-    known = [check.callused for check in in_order(checks) if check.callused is not None]
-    return known[-1] if known else 0
+    """Return how many were callused when last counted, less those re-stuck since; 0 if never."""
+    left = 0
+    for check in in_order(checks):
+        left = max(left - check.restuck, 0) if check.callused is None else check.callused
+    return left
 
 
 def gone_words(standing: Standing) -> str:

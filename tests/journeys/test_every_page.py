@@ -53,6 +53,7 @@ MORE = (
     f"/batches/{told_log.RESTUCK}",
     f"/batches/{told_log.LINED_OUT}",
     f"/batches/new?like={told_log.STORY}&again=yes",
+    f"/batches/new?restick={told_log.STORY}",
     "/batches?state=late",
     "/benches/house?on=-5",
     "/benches/1/day?on=-5",

@@ -65,6 +65,8 @@ def test_saving_clears_them_from_the_first_and_marks_the_second(
     assert "<b>re-stuck</b> from 26-0001" in browser.get("/batches").get_data(as_text=True)
     first = browser.get("/batches/26-0001").get_data(as_text=True)
     assert "30 re-stuck" in first
+    # None of the callused is left, so the next form leaves the number to be typed.
+    assert fields_of(browser.get(FORM).get_data(as_text=True))["stuck"] == ""
     assert "cuttings re-stuck" in first
 
 
