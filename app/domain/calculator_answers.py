@@ -36,7 +36,7 @@ _AUTHORISED: Final = Advisory(
     standing="from memory, check locally",
     urgent=True,
 )
-_READ_LABEL: Final = Advisory(
+READ_LABEL: Final = Advisory(
     field="",
     sentence="The product's own label decides: follow it where it says otherwise.",
     standing="",
@@ -168,7 +168,7 @@ def dilution_answer(asked: DilutionQuestion) -> WorkedSum:
         advisories=(
             *use_advisories(asked.wanted_ppm, soak=asked.soak),
             *solubility_advisories(asked.stock_of, ppm=as_stock, solvent_share=made.solvent_share),
-            _READ_LABEL,
+            READ_LABEL,
         ),
     )
 

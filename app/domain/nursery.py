@@ -20,12 +20,16 @@ class Hemisphere(StrEnum):
 
 @dataclass(frozen=True, kw_only=True)
 class NurseryEntry:
-    """The nursery's settings as entered; `zone` is a name of IANA's list."""
+    """The nursery's settings as entered; `zone` is a name of IANA's list.
+
+    `raw_powder` is whether the head makes dips from raw powder here, beside authorised products.
+    """
 
     name: str
     zone: str
     hemisphere: Hemisphere
     medium_word: str
+    raw_powder: bool = False
 
 
 def accepted_nursery(entry: NurseryEntry) -> NurseryEntry:
@@ -51,6 +55,7 @@ def accepted_nursery(entry: NurseryEntry) -> NurseryEntry:
         zone=entry.zone,
         hemisphere=entry.hemisphere,
         medium_word=entry.medium_word,
+        raw_powder=entry.raw_powder,
     )
 
 

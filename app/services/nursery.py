@@ -15,7 +15,7 @@ from app.store.models.meta import Meta
 def correct_nursery(
     session: Session, *, actor: Actor | None, now: datetime, version: int, entry: NurseryEntry
 ) -> None:
-    """Change the nursery's name, zone, half of the globe or word for medium.
+    """Change the nursery's record: name, zone, half of the globe, word for medium, raw powder.
 
     Raises:
         NotAccepted: a value is not possible.
@@ -28,6 +28,7 @@ def correct_nursery(
         "zone": entry.zone,
         "hemisphere": str(entry.hemisphere),
         "medium_word": entry.medium_word,
+        "raw_powder": entry.raw_powder,
     }
     changes = correct_row(row, version=version, after=after)
     if changes:

@@ -5,8 +5,12 @@ from collections.abc import Callable, Mapping
 import pytest
 from flask.testing import FlaskClient
 
-from app.domain.people import Role
+from app.domain.nursery import Hemisphere, NurseryEntry
+from app.domain.people import Actor, Role
 from app.domain.worked_sums import figure
+from app.services.nursery import correct_nursery
+from app.store.session import Database
+from tests.conftest import NOW
 
 SignIn = Callable[[Role], FlaskClient]
 
@@ -154,13 +158,22 @@ def test_porosity(sign_in: SignIn) -> None:
     assert asked(browser, "porosity", typed | {"saturation_ml": ""})[0] == 422
 
 
-def test_weighing_is_for_the_head(sign_in: SignIn) -> None:
+def test_weighing_is_for_the_head(sign_in: SignIn, database: Database, head: Actor) -> None:
     assert sign_in(Role.TRAINEE).get("/calculators/weighing").status_code == 403
     typed = {
         "wanted_of": "IBA", "wanted": "1000 ppm", "volume": "500 ml", "use": "dip",
         "stock_of": "K-IBA", "purity": "100",
     }  # fmt: skip
     browser = sign_in(Role.HEAD)
+    status, page = asked(browser, "weighing", typed)
+    assert status == 404
+    assert "switched off here" in page
+    with database.writing() as session:
+        entry = NurseryEntry(
+            name="", zone="UTC", hemisphere=Hemisphere.NORTH, medium_word="medium", raw_powder=True
+        )
+        correct_nursery(session, actor=head, now=NOW, version=1, entry=entry)
+    assert "powder to weigh" in browser.get("/calculators").text
     status, page = asked(browser, "weighing", typed)
     assert status == 200
     assert "593.71 mg" in page

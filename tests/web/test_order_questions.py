@@ -11,21 +11,9 @@ from flask.testing import FlaskClient
 from app.domain.people import Role
 from app.store.models.history import HistoryLine
 from app.store.session import Database
-from tests.journeys.told_log import tell_small_log
 
 SignIn = Callable[[Role], FlaskClient]
 ASK = "/plan/how-many?plant=Hebe+%27Great+Orme%27&plants=120&due_on=week+24"
-
-
-@pytest.fixture(scope="module")
-def told_file(migrated_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A small log with an order, told once for all tests here."""
-    path = tmp_path_factory.mktemp("told") / "strikewell.db"
-    copyfile(migrated_file, path)
-    database = Database(path, journal="TRUNCATE")
-    tell_small_log(database)
-    database.close()
-    return path
 
 
 @pytest.fixture

@@ -17,6 +17,7 @@ class Nursery:
     zone: str
     hemisphere: Hemisphere
     medium_word: str
+    raw_powder: bool
     version: int
 
 
@@ -28,5 +29,6 @@ def get_nursery(session: Session) -> Nursery:
         zone=row.zone,
         hemisphere=Hemisphere(row.hemisphere),
         medium_word=row.medium_word,
+        raw_powder=row.raw_powder,
         version=row.version,
     )

@@ -24,10 +24,10 @@ from app.domain.mixes import parse_litres
 from app.domain.problems import NotAccepted, Problem
 from app.domain.quantities import parse_optional_quantity
 from app.domain.worked_sums import WorkedSum
+from app.web.amount_reading import bare_litres, read_percent, read_positive, read_volume_ml
 
 Read = TypeVar("Read")
 
-_LITRES: Final = re.compile(r"(.*[0-9])\s*(?:l|litres?|liters?)", re.IGNORECASE)
 _MILLIMETRES: Final = re.compile(r"(.*[0-9])\s*mm", re.IGNORECASE)
 _RATIO: Final = re.compile(r"([0-9]+(?:[.,][0-9]+)?)\s*(?::|to|in|/)\s*([0-9]+(?:[.,][0-9]+)?)")
 _MOST_ML: Final = 1_000_000
@@ -100,16 +100,20 @@ class MixingForm(CalculatorForm):
             )
         if any(part.parts <= 0 for part in parts):
             reader.problems.append(Problem(field="parts", sentence="Give parts above 0."))
-        litres = reader.read(parse_litres, _bare(self.litres.data), spare=None, field="litres")
+        litres = reader.read(
+            parse_litres, bare_litres(self.litres.data), spare=None, field="litres"
+        )
         count = reader.read(
             parse_optional_quantity, self.containers.data, spare=None, field="containers", least=1
         )
-        each = reader.read(_positive, self.each_ml.data, spare=None, field="each_ml", unit="ml")
-        potting = reader.read(_percent, self.potting.data, spare=None, field="potting", low=20)
+        each = reader.read(read_positive, self.each_ml.data, spare=None, field="each_ml", unit="ml")
+        potting = reader.read(read_percent, self.potting.data, spare=None, field="potting", low=20)
         shrinkage = reader.read(
-            _percent, self.shrinkage.data, spare=None, field="shrinkage", high=50
+            read_percent, self.shrinkage.data, spare=None, field="shrinkage", high=50
         )
-        bag = reader.read(_positive, _bare(self.bag.data), spare=None, field="bag", unit="litres")
+        bag = reader.read(
+            read_positive, bare_litres(self.bag.data), spare=None, field="bag", unit="litres"
+        )
         if not reader.problems and (litres is None) == (count is None or each is None):
             sentence = "Give litres, or else the number of containers and the ml in each."
             reader.problems.append(Problem(field="litres", sentence=sentence))
@@ -186,11 +190,11 @@ class DilutionForm(CalculatorForm):
         wanted = reader.read(
             parse_strength, self.wanted.data, spare=1.0, field="wanted", substance=wanted_of
         )
-        volume = reader.read(_volume, self.volume.data, spare=1.0, field="volume")
+        volume = reader.read(read_volume_ml, self.volume.data, spare=1.0, field="volume")
         stock = reader.read(
             parse_strength, self.stock.data, spare=1.0, field="stock", substance=stock_of
         )
-        solvent = reader.read(_percent, self.solvent.data, spare=0.0, field="solvent")
+        solvent = reader.read(read_percent, self.solvent.data, spare=0.0, field="solvent")
         if solvent is None:
             sentence = "Give the share of solvent in the stock: 0 if it is in water."
             reader.problems.append(Problem(field="solvent", sentence=sentence))
@@ -264,8 +268,8 @@ class WeighingForm(CalculatorForm):
         wanted = reader.read(
             parse_strength, self.wanted.data, spare=1.0, field="wanted", substance=wanted_of
         )
-        volume = reader.read(_volume, self.volume.data, spare=1.0, field="volume")
-        purity = reader.read(_percent, self.purity.data, spare=100.0, field="purity", low=1)
+        volume = reader.read(read_volume_ml, self.volume.data, spare=1.0, field="volume")
+        purity = reader.read(read_percent, self.purity.data, spare=100.0, field="purity", low=1)
         if purity is None:
             sentence = "Give the purity on the powder's label, such as 98 %."
             reader.problems.append(Problem(field="purity", sentence=sentence))
@@ -282,34 +286,6 @@ class WeighingForm(CalculatorForm):
 
 def _substance(name: str | None) -> Substance:
     return SUBSTANCES.get(name or "", SUBSTANCES["IBA"])
-
-
-def _bare(text: str | None) -> str:
-    typed = _LITRES.fullmatch((text or "").strip())
-    return typed[1] if typed else text or ""
-
-
-def _positive(text: str, *, field: str, unit: str) -> float | None:
-    value = parse_measure(text, field=field, low=0, high=_MOST_ML, unit=unit)
-    if value == 0:
-        raise NotAccepted.at(field, f"Give {unit} above 0.")
-    return value
-
-
-def _percent(text: str, *, field: str, low: float = 0, high: float = 100) -> float | None:
-    return parse_measure(text, field=field, low=low, high=high, unit="%")
-
-
-def _volume(text: str, *, field: str) -> float:
-    litres = _LITRES.fullmatch(text.strip())
-    if litres and not text.strip().lower().endswith("ml"):
-        value = parse_measure(litres[1], field=field, low=0, high=1000, unit="litres")
-        value = None if value is None else value * 1000
-    else:
-        value = parse_measure(text, field=field, low=0, high=_MOST_ML, unit="ml")
-    if not value:
-        raise NotAccepted.at(field, 'Say how much, more than 0, such as "500 ml" or "1 l".')
-    return value
 
 
 def _length(text: str, *, field: str, least: float = 0.1) -> float | None:

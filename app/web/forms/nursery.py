@@ -1,13 +1,13 @@
 """The form of the nursery's own record."""
 
-from wtforms import RadioField, StringField
+from wtforms import BooleanField, RadioField, StringField
 
 from app.domain.nursery import MEDIUM_WORDS, Hemisphere, NurseryEntry
 from app.web.forms.base import VersionedForm
 
 
 class NurseryForm(VersionedForm):
-    """Name, time zone, half of the globe, and the word for medium."""
+    """Name, time zone, half of the globe, the word for medium, whether powder is weighed."""
 
     name = StringField("Name of the nursery")
     zone = StringField(
@@ -19,6 +19,11 @@ class NurseryForm(VersionedForm):
         description="In the south the months of the method cards are turned by six.",
     )
     medium_word = RadioField("Your word for what cuttings are stuck in", choices=list(MEDIUM_WORDS))
+    raw_powder = BooleanField(
+        "The head weighs raw powder for dips here",
+        description="Authorised products come first: weighing raw powder may not be permitted for "
+        "commercial use. Check with your adviser or authority before you tick this.",
+    )
 
     def entry(self) -> NurseryEntry:
         """Return what was typed."""
@@ -27,4 +32,5 @@ class NurseryForm(VersionedForm):
             zone=(self.zone.data or "").strip(),
             hemisphere=Hemisphere(self.hemisphere.data),
             medium_word=self.medium_word.data or "",
+            raw_powder=self.raw_powder.data,
         )

@@ -7,6 +7,7 @@ from flask import Blueprint, render_template, request
 from flask.typing import ResponseReturnValue
 
 from app.domain.permissions import Permission
+from app.domain.problems import NotFound
 from app.domain.work_cautions import HORMONE, MEDIUM, WorkCaution
 from app.web.forms.calculators import (
     CalculatorForm,
@@ -18,6 +19,7 @@ from app.web.forms.calculators import (
     WeighingForm,
 )
 from app.web.permissions import allow
+from app.web.requests import nursery
 
 blueprint = Blueprint("calculators", __name__, url_prefix="/calculators")
 
@@ -73,7 +75,7 @@ _WEIGHING: Final = Calculator(
 @allow(Permission.READ)
 def show_all() -> ResponseReturnValue:
     """List the calculators."""
-    return render_template("calculators/list.html")
+    return render_template("calculators/list.html", powder=nursery().raw_powder)
 
 
 @blueprint.route("/mixing")
@@ -114,7 +116,16 @@ def porosity() -> ResponseReturnValue:
 @blueprint.route("/weighing")
 @allow(Permission.KEEP_REGISTERS)
 def weighing() -> ResponseReturnValue:
-    """Work out the powder of a dip."""
+    """Work out the powder of a dip, where the head has allowed that.
+
+    Raises:
+        NotFound: raw powder is not weighed here.
+    """
+    if not nursery().raw_powder:
+        raise NotFound(
+            "Weighing raw powder is switched off here. An authorised product comes first; the head "
+            "can switch it on under Records, The nursery."
+        )
     return _page(_WEIGHING)
 
 

@@ -27,6 +27,7 @@ def edit() -> ResponseReturnValue:
             "zone": nursery.zone,
             "hemisphere": nursery.hemisphere.value,
             "medium_word": nursery.medium_word,
+            "raw_powder": nursery.raw_powder,
             "version": nursery.version,
         }
     )
