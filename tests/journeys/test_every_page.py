@@ -72,8 +72,7 @@ MORE = (
     "/plan/orders/1?sure=97&batches=6&month=2",
     "/plan/season?trays=none",
     "/plan/prepare?orders=1",
-    "/plan/prepare?title=Thursday&bag=20&lines-0-plant=Hebe+%27Great+Orme%27&lines-0-cuttings=90"
-    "&lines-0-hormone=IBA+quick+dip+1000+ppm&dips-0-of=IBA+quick+dip+1000+ppm&dips-0-way=stock",
+    "/plan/prepare?lines-0-plant=Hebe&lines-0-cuttings=90&lines-0-hormone=IBA+dip+1000+ppm",
     "/people/key-of-head",
     "/records/import/1?show=new",
     "/search?q=hebe",
