@@ -128,6 +128,11 @@ def order_name(number: int) -> str:
     return f"order {number}"
 
 
+def order_number(name: str) -> int:
+    """Return the number of the order that is called by this name."""
+    return int(name.rpartition(" ")[2])
+
+
 def sure_words(share: float) -> str:
     """Return how sure something is to be, such as "90 %" or "97.5 %"."""
     return f"{share * 100:g} %"

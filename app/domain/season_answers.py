@@ -13,12 +13,14 @@ from typing import Final
 from app.domain.days import iso_week
 from app.domain.order_plans import OrderPlan, PlanAsked, PlanBasis, plan_order
 from app.domain.orders import NotPlannable
+from app.domain.season_lines import broken_by, monday_of, season_beside, weeks_from
 from app.domain.season_programmes import TIME_LIMIT_S, solve_season
 from app.domain.seasons import (
     Limit,
     Season,
     SeasonOrder,
     SeasonPlan,
+    Sticking,
     StockGroup,
     stopping_limit,
 )
@@ -66,6 +68,15 @@ class SeasonRoom:
 
 
 @dataclass(frozen=True, kw_only=True)
+class FixedLine:
+    """A batch set by hand: so many cuttings of the order of this name in the week of a Monday."""
+
+    order: str
+    week_on: date
+    cuttings: int
+
+
+@dataclass(frozen=True, kw_only=True)
 class SeasonLine:
     """A batch to stick in the week of a Monday; or what is short of an order, and what stops it.
 
@@ -100,21 +111,21 @@ def plan_wishes(
     *,
     room: SeasonRoom,
     today: date,
+    fixed: Sequence[FixedLine] = (),
     time_limit_s: float = TIME_LIMIT_S,
 ) -> SeasonAnswer:
-    """Return which batch to stick in which week, and what cannot be met for which limit."""
+    """Return which batch to stick in which week beside what is fixed, and what cannot be met."""
+    by_hand = fixed_stickings(wishes, fixed=fixed, today=today)
     plans = [plan_order(wish.asked, basis=wish.basis, today=today) for wish in wishes]
-    season = _season(wishes, plans, room=room, today=today)
+    season = season_beside(_season(wishes, plans, room=room, today=today), fixed=by_hand)
     found = solve_season(season, time_limit_s=time_limit_s)
     batches = [
-        max(1, sum(s.order == place for s in found.stickings)) for place in range(len(plans))
+        max(1, sum(each.order == place for each in (*by_hand, *found.stickings)))
+        for place in range(len(plans))
     ]
     if batches != [wish.asked.batches for wish in wishes]:
-        plans = [
-            plan_order(replace(wish.asked, batches=number), basis=wish.basis, today=today)
-            for wish, number in zip(wishes, batches, strict=True)
-        ]
-        season = _season(wishes, plans, room=room, today=today)
+        plans = _plans_in(wishes, batches, today=today)
+        season = season_beside(_season(wishes, plans, room=room, today=today), fixed=by_hand)
         found = solve_season(season, time_limit_s=time_limit_s)
     return SeasonAnswer(
         lines=(
@@ -124,6 +135,56 @@ def plan_wishes(
         gap_share=found.gap_share,
         stopped_early=found.stopped_early,
     )
+
+
+def judge_lines(
+    wishes: Sequence[SeasonWish], *, lines: Sequence[FixedLine], room: SeasonRoom, today: date
+) -> tuple[tuple[SeasonLine, ...], tuple[tuple[str, str], ...]]:
+    """Return what is short of each order with these lines, and (week, what) of limits not kept."""
+    stickings = fixed_stickings(wishes, fixed=lines, today=today)
+    batches = [
+        max(1, sum(each.order == place for each in stickings)) for place in range(len(wishes))
+    ]
+    plans = _plans_in(wishes, batches, today=today)
+    season = _season(wishes, plans, room=room, today=today)
+    left = season_beside(season, fixed=stickings)
+    short = tuple(
+        SeasonLine(
+            order=wish.name,
+            plant=wish.plant,
+            short=None if plan.stick is None else order.cuttings,
+            limit=(plan.refusal or NotPlannable.NOTHING_KNOWN).value if plan.stick is None else "",
+        )
+        for wish, plan, order in zip(wishes, plans, left.orders, strict=True)
+        if plan.stick is None or order.cuttings
+    )
+    broken = tuple(
+        (iso_week(monday_of(today) + timedelta(weeks=week)), what)
+        for week, what in broken_by(season, lines=stickings)
+    )
+    return short, broken
+
+
+def fixed_stickings(
+    wishes: Sequence[SeasonWish], *, fixed: Sequence[FixedLine], today: date
+) -> tuple[Sticking, ...]:
+    """Return the lines as the programme counts them; those of other orders and weeks left out."""
+    places = {wish.name: place for place, wish in enumerate(wishes)}
+    return tuple(
+        Sticking(order=places[line.order], week=week, cuttings=line.cuttings)
+        for line in fixed
+        if line.order in places
+        and 0 <= (week := weeks_from(line.week_on, today=today)) < SEASON_WEEKS
+    )
+
+
+def _plans_in(
+    wishes: Sequence[SeasonWish], batches: Sequence[int], *, today: date
+) -> list[OrderPlan]:
+    return [
+        plan_order(replace(wish.asked, batches=number), basis=wish.basis, today=today)
+        for wish, number in zip(wishes, batches, strict=True)
+    ]
 
 
 def _season(
@@ -149,7 +210,7 @@ def _order(
     wish: SeasonWish, plan: OrderPlan, *, today: date, names: list[str], room: SeasonRoom
 ) -> SeasonOrder:
     """Return the order for the programme; late ones are stuck this week, if that can still do."""
-    last = (_monday(plan.stick_on) - _monday(today)).days // _WEEK
+    last = (monday_of(plan.stick_on) - monday_of(today)).days // _WEEK
     return SeasonOrder(
         name=wish.name,
         cuttings=max(0, (plan.stick or 0) - wish.stuck),
@@ -178,7 +239,7 @@ def _batches(
         SeasonLine(
             order=wishes[each.order].name,
             plant=wishes[each.order].plant,
-            week_on=_monday(today) + timedelta(weeks=each.week),
+            week_on=monday_of(today) + timedelta(weeks=each.week),
             cuttings=each.cuttings,
             trays=ceil(each.cuttings * season.orders[each.order].trays_per_cutting - 1e-9),
         )
@@ -210,7 +271,3 @@ def _limit_words(limit: Limit, wish: SeasonWish) -> str:
     if limit is Limit.STOCK and wish.stock:
         return f"{limit.value}: {wish.stock.fit:,} fit to cut of {wish.stock.kept:,}"
     return limit.value
-
-
-def _monday(day: date) -> date:
-    return day - timedelta(days=day.weekday())

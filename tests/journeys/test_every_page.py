@@ -32,6 +32,7 @@ IDS = {
     "/mix-lots/<code>": "M-0001",
     "/mixes/<int:mix_id>": "1",
     "/people/<key>": "key-of-trainee",
+    "/plan/board/<int:line_id>": "1",
     "/plan/orders/<int:number>": "1",
     "/plant-names/<int:plant_name_id>": "1",
     "/records/export/<kind>": "batches",

@@ -93,6 +93,8 @@ FORMS = (
         said="calendar",
     ),
     Wrong(address="/plan/orders/1/batches/new", typed={"batch": "26-77"}, said="no batch 26-77"),
+    Wrong(address="/plan/board/new", typed={"week": "week 60", "cuttings": "0"}, said="order"),
+    Wrong(address="/plan/board/1/edit", typed={"cuttings": "none"}, said="Give a number"),
     Wrong(address="/plan/orders/1/close", said="why"),
     Wrong(address="/plant-names/new", typed={"plant": "hebe Great Orme'"}, said="quotation mark"),
     Wrong(address="/records/import", said="sheet"),

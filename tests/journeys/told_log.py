@@ -17,6 +17,7 @@ from app.domain.mix_lots import LotIngredient, MixLotEntry
 from app.domain.orders import OrderEntry
 from app.domain.outcomes import CheckKind, Ending
 from app.domain.people import Actor, Role
+from app.domain.season_lines import SeasonLineEntry
 from app.domain.stock_plants import Origin, StockPlantEntry, StockPlantState
 from app.domain.treatments import TreatmentEntry, TreatmentKind
 from app.services.batch_moves import move_batch
@@ -30,6 +31,7 @@ from app.services.mix_lots import make_mix_lot
 from app.services.orders import add_order
 from app.services.people import PersonEntry, add_person
 from app.services.plant_names import keep_plant_name, resolve_plant
+from app.services.season_lines import add_season_line
 from app.services.starting_data import load_starting_data
 from app.services.stock_plants import add_stock_plant, discard_stock_plant
 from app.services.treatments import record_treatment
@@ -222,6 +224,8 @@ class _Teller:
         for days, plants in ((170, 120), (20, 90)):
             entry = OrderEntry(plant_name_id=hebe, plants=plants, due_on=days_ago(-days))
             add_order(**kept, entry=entry)  # type: ignore[arg-type]
+        line = SeasonLineEntry(order_number=1, week_on=days_ago(-60), cuttings=60, note="by hand")
+        add_season_line(**kept, entry=line)  # type: ignore[arg-type]
 
     def tell_treatments(self) -> None:
         for hours, more in (

@@ -21,6 +21,7 @@ from app.store.models import (
     orders,
     people,
     plant_names,
+    season_lines,
     stock_plants,
     treatments,
 )
@@ -46,6 +47,7 @@ __all__ = [
     "orders",
     "people",
     "plant_names",
+    "season_lines",
     "stock_plants",
     "treatments",
 ]

@@ -5,11 +5,16 @@ from typing import TYPE_CHECKING, Any, Final
 from flask import Blueprint, render_template, request
 from flask.typing import ResponseReturnValue
 
+from app.domain.orders import order_number
 from app.domain.permissions import Permission
+from app.domain.season_lines import SeasonLineEntry
+from app.services.season_lines import PlannedSeason
+from app.store.queries.season_lines import find_last_plan, list_season_lines
+from app.web.forms.season_lines import plan_form
 from app.web.forms.seasons import SeasonForm
-from app.web.pages.order_questions import learned_books
 from app.web.permissions import allow
-from app.web.requests import db, end_reading, today
+from app.web.requests import db, today
+from app.web.season_reading import fixed_lines, read_season
 
 if TYPE_CHECKING:
     from app.domain.season_answers import SeasonAnswer
@@ -33,31 +38,37 @@ def show() -> ResponseReturnValue:
 
 def _planned(numbers: dict[str, int | None]) -> dict[str, Any]:
     """Return what the template shows, reckoned outside any transaction."""
-    # All of these load numpy, which a page without sums must not pay for.
-    from app.domain.season_answers import (  # noqa: PLC0415 - as said
-        USUAL_PER_TRAY,
-        SeasonRoom,
-        plan_wishes,
-    )
-    from app.store.queries.season_wishes import (  # noqa: PLC0415 - as said
-        free_trays,
-        list_wished_orders,
-        read_wish,
-    )
+    from app.domain.season_answers import plan_wishes  # noqa: PLC0415 - loads numpy
 
-    books = learned_books()
-    wishes = [
-        read_wish(db(), books=books, wished=wished, today=today())
-        for wished in list_wished_orders(db())
-    ]
-    room = SeasonRoom(
-        trays=free_trays(db()) if numbers["trays"] is None else numbers["trays"],
-        labour=numbers["labour"],
-        per_tray=numbers["per_tray"] or USUAL_PER_TRAY,
+    last = find_last_plan(db())
+    fixed = [line for line in list_season_lines(db()) if line.fixed and not line.is_past(today())]
+    season = read_season(**numbers)
+    answer = plan_wishes(
+        season.wishes,
+        room=season.room,
+        today=today(),
+        fixed=fixed_lines(fixed),
+        time_limit_s=_TIME_LIMIT_S,
     )
-    end_reading()
-    answer = plan_wishes(wishes, room=room, today=today(), time_limit_s=_TIME_LIMIT_S)
-    return {"room": room, "orders": len(wishes), **_shown(answer)}
+    planned = PlannedSeason(
+        lines=[
+            SeasonLineEntry(
+                order_number=order_number(line.order), week_on=line.week_on, cuttings=line.cuttings
+            )
+            for line in answer.lines
+            if line.week_on
+        ],
+        **numbers,
+        gap_share=answer.gap_share,
+        stopped_early=answer.stopped_early,
+    )
+    return {
+        "room": season.room,
+        "orders": len(season.wishes),
+        "fixed": fixed,
+        "keep_form": plan_form(planned, seen_at=last.planned_at if last else None),
+        **_shown(answer),
+    }
 
 
 def _shown(answer: "SeasonAnswer") -> dict[str, Any]:
