@@ -8,10 +8,13 @@ from sqlalchemy.exc import OperationalError
 from app.services.fits import learn
 from app.store.fair_lock import TooBusy
 from app.store.queries.fits import find_fit
+from app.store.queries.strike_rates import get_rate_answer
 from app.web.requests import database, db, end_reading, now
 
 if TYPE_CHECKING:
     from app.domain.nursery_fits import NurseryFit
+    from app.domain.strike_rates_answers import RateAnswer
+    from app.domain.strike_rates_questions import RateQuestion
 
 
 def learned_fit() -> "NurseryFit | None":
@@ -28,3 +31,17 @@ def learned_fit() -> "NurseryFit | None":
         current_app.logger.warning("What the batches teach stays as it was", exc_info=True)
     stored = find_fit(db())
     return stored.fit if stored else None
+
+
+def learned_answer(question: "RateQuestion") -> "RateAnswer":
+    """Return the answer to a question about strike rates with what was learned, if anything.
+
+    Raises:
+        NotAccepted: a filter's value is unknown.
+    """
+    from app.store.queries.learned_rates import get_learned_answer  # noqa: PLC0415 - loads numpy
+
+    fit = learned_fit()
+    if fit is None:
+        return get_rate_answer(db(), question=question)
+    return get_learned_answer(db(), question=question, fit=fit)

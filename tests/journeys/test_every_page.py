@@ -70,6 +70,7 @@ MORE = (
     "/no-such-page",
     "/plan/how-many?plant=Hebe+%27Great+Orme%27&plants=120&due_on=week+24",
     "/plan/how-many?plant=Hebe&plants=none",
+    "/plan/in-season?month=8",
     "/plan/orders/1?sure=97&batches=6&month=2",
     "/plan/season?trays=none",
     "/plan/prepare?orders=1",

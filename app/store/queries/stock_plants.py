@@ -186,10 +186,11 @@ def list_stock_plants_of(
 
 def last_cut_on(session: Session, *, stock_plant_id: int) -> date | None:
     """Return the day on which cuttings were last taken from it, None if they never were."""
-    return session.scalar(select(_last_cut()).where(StockPlant.id == stock_plant_id))
+    return session.scalar(select(last_cut_column()).where(StockPlant.id == stock_plant_id))
 
 
-def _last_cut() -> ScalarSelect[date]:
+def last_cut_column() -> ScalarSelect[date]:
+    """Return the column, beside `stock_plants`, of the day each was last cut; NULL for never."""
     cut_on = func.max(func.coalesce(Batch.taken_on, Batch.stuck_on), type_=Batch.stuck_on.type)
     return (
         select(cut_on)
@@ -212,7 +213,7 @@ def _lines() -> Select[*tuple[Any, ...]]:
             StockPlant.rest_weeks,
             PlantNameRow.plain.label("plant"),
             Bench.name.label("bench"),
-            _last_cut().label("last_cut_on"),
+            last_cut_column().label("last_cut_on"),
         )
         .join(PlantNameRow, PlantNameRow.id == StockPlant.plant_name_id)
         .outerjoin(Bench, Bench.id == StockPlant.bench_id)
@@ -227,7 +228,7 @@ def _plants() -> Select[*tuple[Any, ...]]:
             Genus.name.label("genus"),
             Bench.name.label("bench"),
             Batch.code.label("raised_from"),
-            _last_cut().label("last_cut_on"),
+            last_cut_column().label("last_cut_on"),
         )
         .join_from(StockPlant, PlantNameRow, PlantNameRow.id == StockPlant.plant_name_id)
         .join(Genus, Genus.id == PlantNameRow.genus_id)
@@ -269,7 +270,7 @@ def _rests(session: Session, *, on: date) -> ColumnElement[bool]:
     Databases count days differently, so each number of weeks in use becomes a day of its own.
     """
     in_use = select(StockPlant.rest_weeks).where(StockPlant.rest_weeks > 0).distinct()
-    cut_on = func.coalesce(_last_cut(), EARLIEST)
+    cut_on = func.coalesce(last_cut_column(), EARLIEST)
     return or_(
         false(),
         *(

@@ -38,12 +38,11 @@ from app.formats.csv_sheets import csv_chunks
 from app.formats.xlsx_sheets import write_xlsx
 from app.store.queries.strike_rates import (
     get_group_facts,
-    get_rate_answer,
     list_batches_behind,
 )
 from app.store.queries.strike_rates_values import list_rate_values
 from app.web.forms.strike_rates import CHOSEN, RateQuestionForm
-from app.web.learning import learned_fit
+from app.web.learning import learned_answer, learned_fit
 from app.web.permissions import allow
 from app.web.rate_addresses import (
     Pairs,
@@ -74,7 +73,7 @@ def show() -> ResponseReturnValue:
     answer = None
     try:
         question = question_of(request.args, actor=actor(), today=today())
-        answer = _answer(question)
+        answer = learned_answer(question)
     except NotAccepted as refusal:
         form.refuse(refusal)
     end_reading()
@@ -123,7 +122,7 @@ def download(ending: str) -> ResponseReturnValue:
         abort(404)
     try:
         question = question_of(request.args, actor=actor(), today=today())
-        answer = _answer(question)
+        answer = learned_answer(question)
     except NotAccepted as refusal:
         return render_template("strike_rates/refused.html", problems=refusal.problems), 422
     end_reading()
@@ -140,15 +139,6 @@ def download(ending: str) -> ResponseReturnValue:
         f'attachment; filename="strike-rates-by-{names}.{ending}"'
     )
     return response
-
-
-def _answer(question: RateQuestion) -> RateAnswer:
-    from app.store.queries.learned_rates import get_learned_answer  # noqa: PLC0415 - loads numpy
-
-    fit = learned_fit()
-    if fit is None:
-        return get_rate_answer(db(), question=question)
-    return get_learned_answer(db(), question=question, fit=fit)
 
 
 def _group_square(question: RateQuestion, *, of: tuple[RateKey, ...]) -> RateSquare:

@@ -1,0 +1,164 @@
+"""What to take in a month: method cards in season, the stock plants for them, who ordered it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Final
+
+from app.domain.card_months import YEAR, turned
+from app.domain.cutting_types import CuttingType
+from app.domain.days import MONTHS, day_short
+from app.domain.nursery import Hemisphere
+from app.domain.stock_plants import StateToday, StockPlantState
+
+_CUT_FROM: Final = frozenset({StockPlantState.FIT, StockPlantState.WATCHED})
+
+
+@dataclass(frozen=True, kw_only=True)
+class CardInSeason:
+    """A method card, with its months as northern ones; `species` is "" for the whole genus."""
+
+    card_id: int
+    genus: str
+    species: str
+    cutting_type: CuttingType
+    months: frozenset[int]
+
+    @property
+    def plant(self) -> str:
+        """Genus, and species where it is for one only."""
+        return f"{self.genus} {self.species}".strip()
+
+    def covers(self, *, genus: str, species: str) -> bool:
+        """Return whether it speaks for a plant; a card of one species never does for another."""
+        return genus == self.genus and self.species in {"", species}
+
+
+@dataclass(frozen=True, kw_only=True)
+class KeptStock:
+    """A stock plant that is kept; `per_plant` are the cuttings expected of each, None unknown."""
+
+    code: str
+    plant: str
+    genus: str
+    species: str
+    plants: int
+    standing: StateToday
+    per_plant: float | None = None
+
+    @property
+    def may_be_cut(self) -> bool:
+        """Whether cuttings may be taken now."""
+        return self.standing.state in _CUT_FROM
+
+
+@dataclass(frozen=True, kw_only=True)
+class WantedPlants:
+    """An open order: `species` is "" and `whole_genus` set where any plant of the genus will do."""
+
+    number: int
+    plant: str
+    genus: str
+    species: str
+    plants: int
+    due_on: date
+    whole_genus: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class InSeason:
+    """A card in season with what there is of it; `last_month` (1 to 12) is the season's last."""
+
+    card: CardInSeason
+    last_month: int
+    months_left: int
+    stock: tuple[KeptStock, ...]
+    wanted: tuple[WantedPlants, ...]
+
+    @property
+    def until(self) -> str:
+        """Such as "until March" or "all year"."""
+        return "all year" if self.months_left >= YEAR else f"until {MONTHS[self.last_month - 1]}"
+
+    @property
+    def fit_plants(self) -> int:
+        """How many stock plants may be cut now."""
+        return sum(each.plants for each in self.stock if each.may_be_cut)
+
+    @property
+    def expected(self) -> int | None:
+        """Cuttings expected of them now, None where nobody knows what any of them gives."""
+        known = [each for each in self.stock if each.may_be_cut and each.per_plant is not None]
+        if not known:
+            return None
+        return round(sum(each.plants * (each.per_plant or 0.0) for each in known))
+
+    @property
+    def is_here(self) -> bool:
+        """Whether it is wanted or kept here; other cards are only named."""
+        return bool(self.stock or self.wanted)
+
+
+def list_in_season(
+    month: int,
+    *,
+    cards: Sequence[CardInSeason],
+    stock: Sequence[KeptStock],
+    orders: Sequence[WantedPlants],
+    hemisphere: Hemisphere,
+) -> tuple[InSeason, ...]:
+    """Return the cards in season in a month (1 to 12) as this half of the globe counts them.
+
+    What is wanted comes first, then what is kept, then what is soonest over.
+    """
+    found = [
+        _in_season(card, month=month, stock=stock, orders=orders, hemisphere=hemisphere)
+        for card in cards
+        if month in turned(card.months, hemisphere=hemisphere)
+    ]
+    return tuple(
+        sorted(
+            found,
+            key=lambda each: (
+                not each.wanted,
+                not each.stock,
+                each.months_left,
+                each.card.plant,
+                each.card.cutting_type.value,
+            ),
+        )
+    )
+
+
+def standing_words(stock: KeptStock, *, today: date) -> str:
+    """Return how a stock plant stands, such as "resting until Mon 30 Nov: cut on ..."."""
+    standing = stock.standing
+    until = f" until {day_short(standing.until, today=today)}" if standing.until else ""
+    reason = f": {standing.reason}" if standing.reason else ""
+    return f"{standing.state.value}{until}{reason}"
+
+
+def _in_season(
+    card: CardInSeason,
+    *,
+    month: int,
+    stock: Sequence[KeptStock],
+    orders: Sequence[WantedPlants],
+    hemisphere: Hemisphere,
+) -> InSeason:
+    months = turned(card.months, hemisphere=hemisphere)
+    left = 1
+    while left < YEAR and (month - 1 + left) % YEAR + 1 in months:
+        left += 1
+    return InSeason(
+        card=card,
+        last_month=(month - 2 + left) % YEAR + 1,
+        months_left=left,
+        stock=tuple(each for each in stock if card.covers(genus=each.genus, species=each.species)),
+        wanted=tuple(
+            each
+            for each in orders
+            if (each.whole_genus and each.genus == card.genus)
+            or card.covers(genus=each.genus, species=each.species)
+        ),
+    )

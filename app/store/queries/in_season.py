@@ -1,0 +1,86 @@
+"""Reading what may be in season: cards, kept stock plants with how they stand, open orders."""
+
+from datetime import date
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from app.domain.in_season import CardInSeason, KeptStock, WantedPlants
+from app.domain.stock_plants import StockPlantState, state_on
+from app.store.models.genera import Genus
+from app.store.models.plant_names import PlantNameRow
+from app.store.models.stock_plants import StockPlant
+from app.store.queries.method_cards import list_cards
+from app.store.queries.orders import list_open_orders
+from app.store.queries.stock_plants import last_cut_column
+
+
+def list_cards_with_months(session: Session) -> tuple[CardInSeason, ...]:
+    """Return the cards in use that name months."""
+    return tuple(
+        CardInSeason(
+            card_id=card.id,
+            genus=card.genus,
+            species=card.species,
+            cutting_type=card.cutting_type,
+            months=card.values.months,
+        )
+        for card in list_cards(session)
+        if not card.retired and card.values.months
+    )
+
+
+def list_kept_stock(session: Session, *, on: date) -> tuple[KeptStock, ...]:
+    """Return the stock plants that are kept, by code, as they stand on a day."""
+    rows = session.execute(
+        select(
+            StockPlant.code,
+            StockPlant.plants,
+            StockPlant.state,
+            StockPlant.state_reason,
+            StockPlant.rest_weeks,
+            StockPlant.expected_per_plant,
+            PlantNameRow.plain.label("plant"),
+            PlantNameRow.species,
+            Genus.name.label("genus"),
+            last_cut_column().label("last_cut_on"),
+        )
+        .join(PlantNameRow, PlantNameRow.id == StockPlant.plant_name_id)
+        .join(Genus, Genus.id == PlantNameRow.genus_id)
+        .where(StockPlant.state != StockPlantState.DISCARDED.value)
+        .order_by(StockPlant.number)
+    )
+    return tuple(
+        KeptStock(
+            code=row.code,
+            plant=row.plant,
+            genus=row.genus,
+            species=row.species,
+            plants=row.plants,
+            per_plant=row.expected_per_plant,
+            standing=state_on(
+                on,
+                state=StockPlantState(row.state),
+                reason=row.state_reason,
+                rest_weeks=row.rest_weeks,
+                last_cut_on=row.last_cut_on,
+            ),
+        )
+        for row in rows
+    )
+
+
+def list_wanted_plants(session: Session) -> tuple[WantedPlants, ...]:
+    """Return the open orders, by the day they are due."""
+    return tuple(
+        WantedPlants(
+            number=order.number,
+            plant=order.plant,
+            genus=order.genus,
+            species=order.species,
+            plants=order.entry.plants,
+            due_on=order.entry.due_on,
+            whole_genus=order.whole_genus,
+        )
+        for order in list_open_orders(session)
+    )
