@@ -5,6 +5,7 @@ from typing import Final
 
 from app.domain.container_volumes import (
     Shape,
+    bulk_litres,
     containers_per_m3,
     loose_litres,
     tapered_ml,
@@ -238,6 +239,29 @@ def weighing_answer(
             _AUTHORISED,
             *use_advisories(wanted_ppm, soak=soak),
             *solubility_advisories(powder_of, ppm=ppm, solvent_share=0.0),
+        ),
+    )
+
+
+def bulk_answer(*, mass_kg: float, density_g_l: float) -> WorkedSum:
+    """Return the litres of a mass of medium by its bulk density (g per litre)."""
+    litres = bulk_litres(mass_kg, density_g_l=density_g_l)
+    return WorkedSum(
+        sentence=f"It is {figure(litres, unit='l')} of medium.",
+        lines=(
+            ("Mass", figure(mass_kg, unit="kg", places=3)),
+            ("Bulk density", figure(density_g_l, unit="g/l")),
+        ),
+        advisories=(
+            Advisory(
+                field="",
+                sentence=(
+                    "Quantity by EN 12580: mass divided by bulk density. It is that at filling, "
+                    "and settles later. It is not for plugs and blocks sold by their size, nor "
+                    "where over 10 % of the volume are pieces of more than 60 mm."
+                ),
+                standing="EN 12580:2022, by catalogue pages of the standard",
+            ),
         ),
     )
 

@@ -50,3 +50,8 @@ def potting_share_of(density_share: float) -> float:
 def whole_bags(litres: float, *, bag_litres: float) -> int:
     """Return how many whole bags hold so many litres."""
     return ceil(litres / bag_litres - _SLACK)
+
+
+def bulk_litres(mass_kg: float, *, density_g_l: float) -> float:
+    """Return the litres of a mass of medium by its bulk density in g per litre."""
+    return mass_kg * 1000 / density_g_l

@@ -158,6 +158,19 @@ def test_porosity(sign_in: SignIn) -> None:
     assert asked(browser, "porosity", typed | {"saturation_ml": ""})[0] == 422
 
 
+def test_a_weight_of_medium_in_litres(sign_in: SignIn) -> None:
+    # 17.0 kg at 340 g/l are 50.0 l (exact arithmetic by the rule of EN 12580, mass over density).
+    browser = sign_in(Role.TRAINEE)
+    status, page = asked(browser, "bulk", {"mass": "17.0", "density": "340 g/l"})
+    assert status == 200
+    assert "It is 50 l of medium." in page
+    assert "EN 12580:2022" in page
+    for typed in ({"mass": "0", "density": "340"}, {"mass": "17", "density": ""}):
+        status, page = asked(browser, "bulk", typed)
+        assert status == 422
+        assert "Give " in page
+
+
 def test_weighing_is_for_the_head(sign_in: SignIn, database: Database, head: Actor) -> None:
     assert sign_in(Role.TRAINEE).get("/calculators/weighing").status_code == 403
     typed = {

@@ -9,6 +9,7 @@ from wtforms import Form, RadioField, SelectChoice, SelectField, StringField, Te
 from app.domain.calculator_answers import (
     DilutionQuestion,
     MixingQuestion,
+    bulk_answer,
     container_answer,
     dilution_answer,
     mixing_answer,
@@ -224,6 +225,27 @@ class RatioForm(CalculatorForm):
         parts, to = reader.read(_ratio, self.ratio.data, spare=(1.0, 1.0), field="ratio")
         reader.finish()
         return ratio_answer(product, parts=parts, to=to)
+
+
+class BulkForm(CalculatorForm):
+    """A mass of medium and its bulk density."""
+
+    mass = StringField("Mass, kg", description="Of the medium alone, as it was weighed.")
+    density = StringField(
+        "Bulk density, g/l", description="As the supplier or the laboratory gives it."
+    )
+
+    def worked(self) -> WorkedSum:
+        """Return the litres."""
+        reader = Reader()
+        found = {}
+        for field, unit in (("mass", "kg"), ("density", "g/l")):
+            value = reader.read(read_positive, self[field].data, spare=1.0, field=field, unit=unit)
+            if value is None:
+                reader.problems.append(Problem(field=field, sentence=f"Give it in {unit}."))
+            found[field] = value or 1.0
+        reader.finish()
+        return bulk_answer(mass_kg=found["mass"], density_g_l=found["density"])
 
 
 class PorosityForm(CalculatorForm):

@@ -10,6 +10,7 @@ from app.domain.permissions import Permission
 from app.domain.problems import NotFound
 from app.domain.work_cautions import HORMONE, MEDIUM, WorkCaution
 from app.web.forms.calculators import (
+    BulkForm,
     CalculatorForm,
     ContainerVolumeForm,
     DilutionForm,
@@ -56,6 +57,12 @@ _RATIO: Final = Calculator(
     heading="What a ratio on a label gives",
     lead="1:10 can mean one part in ten or one part to ten.",
     caution=HORMONE,
+)
+_BULK: Final = Calculator(
+    form=BulkForm,
+    heading="How many litres a weight of medium is",
+    lead="From its mass and its bulk density.",
+    caution=MEDIUM,
 )
 _POROSITY: Final = Calculator(
     form=PorosityForm,
@@ -104,6 +111,13 @@ def dilution() -> ResponseReturnValue:
 def ratio() -> ResponseReturnValue:
     """Work out both readings of a ratio."""
     return _page(_RATIO)
+
+
+@blueprint.route("/bulk")
+@allow(Permission.READ)
+def bulk() -> ResponseReturnValue:
+    """Work out the litres of a weight of medium."""
+    return _page(_BULK)
 
 
 @blueprint.route("/porosity")
