@@ -186,6 +186,10 @@ def test_limits_that_are_not_kept_are_said_and_never_refused(browser: FlaskClien
     page = browser.get("/plan/board").text
     assert "2027-W05: 500 cuttings, where 30 can be stuck." in page
     assert "Not on the board yet" in page
+    # Order 2 is due too soon for any number; without it nobody asks why there is none.
+    assert "Why no number" in page
+    browser.post("/plan/orders/2/met", data=posted(version="1"))
+    assert "Why no number" not in browser.get("/plan/board").text
 
 
 def test_only_who_keeps_orders_changes_it(browser: FlaskClient, sign_in: SignIn) -> None:

@@ -184,6 +184,7 @@ def _page(form: SeasonPlanForm) -> ResponseReturnValue:
         cuttings=sum(line.entry.cuttings for line in to_come),
         batches=len(to_come),
         short=short,
+        unknown=any(line.limit for line in short),
         broken=broken,
         last=last,
         room={name: value for name, value in room_of(last).items() if value is not None},
