@@ -8,9 +8,10 @@ from flask.testing import FlaskClient
 
 from app.domain.people import Actor, Role
 from app.services.fits import learn
+from app.store.queries.batches import find_batch_id
 from app.store.session import Database
 from tests.conftest import NOW
-from tests.services.batch_records import add_plant
+from tests.services.batch_records import add_plant, days_ago
 from tests.services.check_records import check, lost, said, stick
 from tests.services.finished_records import add_finished, add_growing
 
@@ -97,7 +98,8 @@ def test_other_batches_say_nothing_of_what_was_stuck_twice(
     sign_in: SignIn, growing: str, database: Database, head: Actor
 ) -> None:
     with database.writing() as session:
-        again = stick(session, head, plant=1, restuck_from_id=1, stuck=20)
+        first = find_batch_id(session, code=growing)
+        again = stick(session, head, plant=1, restuck_from_id=first, stuck=20, stuck_on=days_ago(3))
     learn(database, now=NOW)
     assert "Expected strike" not in page(sign_in(Role.HEAD), again.code)
 
