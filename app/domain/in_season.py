@@ -54,7 +54,10 @@ class KeptStock:
 
 @dataclass(frozen=True, kw_only=True)
 class WantedPlants:
-    """An open order: `species` is "" and `whole_genus` set where any plant of the genus will do."""
+    """An open order: `species` is "" and `whole_genus` set where any plant of the genus will do.
+
+    `cutting_type` is None where any type will do.
+    """
 
     number: int
     plant: str
@@ -63,6 +66,7 @@ class WantedPlants:
     plants: int
     due_on: date
     whole_genus: bool = False
+    cutting_type: CuttingType | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -158,7 +162,10 @@ def _in_season(
         wanted=tuple(
             each
             for each in orders
-            if (each.whole_genus and each.genus == card.genus)
-            or card.covers(genus=each.genus, species=each.species)
+            if each.cutting_type in {None, card.cutting_type}
+            and (
+                (each.whole_genus and each.genus == card.genus)
+                or card.covers(genus=each.genus, species=each.species)
+            )
         ),
     )

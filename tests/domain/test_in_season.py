@@ -94,6 +94,16 @@ def test_a_card_of_one_species_speaks_for_no_other() -> None:
     assert [each.number for each in seen.wanted] == [2]
 
 
+def test_an_order_of_one_type_is_wanted_under_that_type_alone() -> None:
+    both = (card(), card(card_id=2, cutting_type=CuttingType.SOFTWOOD))
+    orders = (wanted(cutting_type=CuttingType.SOFTWOOD), wanted(number=2))
+    seen = {
+        each.card.card_id: [one.number for one in each.wanted]
+        for each in found(8, *both, orders=orders)
+    }
+    assert seen == {1: [2], 2: [1, 2]}
+
+
 def test_only_what_may_be_cut_is_counted() -> None:
     resting = StateToday(
         state=StockPlantState.RESTING, reason="cut on Mon 2 Nov, 4 weeks of rest",

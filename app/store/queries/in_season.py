@@ -81,6 +81,7 @@ def list_wanted_plants(session: Session) -> tuple[WantedPlants, ...]:
             plants=order.entry.plants,
             due_on=order.entry.due_on,
             whole_genus=order.whole_genus,
+            cutting_type=order.entry.cutting_type,
         )
         for order in list_open_orders(session)
     )
