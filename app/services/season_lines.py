@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Final
 
 from sqlalchemy import select, update
 from sqlalchemy.orm import Session
@@ -10,11 +11,13 @@ from sqlalchemy.orm import Session
 from app.domain.orders import OrderState, order_name
 from app.domain.people import Actor
 from app.domain.problems import NotAccepted, NotFound
-from app.domain.season_lines import SeasonLineEntry, accepted_line
+from app.domain.season_lines import SeasonLineEntry, accepted_line, monday_of
 from app.services.corrections import correct_row
 from app.services.history import JsonValue, record_change
 from app.store.models.orders import OrderRow
 from app.store.models.season_lines import SeasonLineRow, SeasonPlanRow
+
+OLD_PLAN: Final = "This plan can no longer be carried out: plan once more."
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -27,12 +30,15 @@ class PlannedSeason:
     per_tray: int | None
     gap_share: float
     stopped_early: bool
+    fixed: frozenset[tuple[int, int]] = frozenset()
+    """(id, version) of each fixed line that it was made beside."""
 
 
 def keep_season_plan(
     session: Session,
     *,
     actor: Actor | None,
+    today: date,
     now: datetime,
     planned: PlannedSeason,
     seen_at: datetime | None,
@@ -42,19 +48,19 @@ def keep_season_plan(
     `seen_at` is when the plan it replaces was made, None where there was none.
 
     Raises:
-        NotAccepted: somebody else planned it meanwhile.
+        NotAccepted: somebody else planned it or changed what is fixed meanwhile, or the plan is
+            not one that can be carried out: a week that is over, a number that cannot be.
     """
     row = session.get(SeasonPlanRow, 1)
-    if (row.planned_at if row else None) != seen_at:
-        sentence = "Somebody else planned the season meanwhile: look at their plan first."
-        raise NotAccepted.at("", sentence)
+    _refuse_outdated(session, row, planned=planned, seen_at=seen_at, today=today)
+    lines = _accepted(planned.lines, today=today)
     session.execute(update(SeasonLineRow).where(SeasonLineRow.fixed == 0).values(removed=1))
     orders = _open_orders(session)
     session.add_all(
         SeasonLineRow(
             order_id=orders[line.order_number], week_on=line.week_on, cuttings=line.cuttings
         )
-        for line in planned.lines
+        for line in lines
         if line.order_number in orders
     )
     if row is None:
@@ -64,7 +70,7 @@ def keep_season_plan(
     row.trays, row.labour, row.per_tray = planned.trays, planned.labour, planned.per_tray
     row.gap_share, row.stopped_early = planned.gap_share, int(planned.stopped_early)
     session.flush()
-    change: dict[str, JsonValue] = {"lines": [None, len(planned.lines)]}
+    change: dict[str, JsonValue] = {"lines": [None, len(lines)]}
     record_change(
         session, actor=actor, now=now, what="season planned", subject="season", change=change
     )
@@ -144,7 +150,8 @@ def remove_season_line(
         NotFound: it is no longer on the board.
     """
     row, number = _row(session, line_id)
-    row.removed = 1
+    # Fixed marks it as taken off by hand: what planning anew replaced is never put back.
+    row.removed, row.fixed = 1, 1
     session.flush()
     entry = _entry(row, number)
     _write(session, actor, now, "taken off the board", number, _told(entry, None))
@@ -152,22 +159,58 @@ def remove_season_line(
 
 
 def put_back_season_line(
-    session: Session, *, actor: Actor, now: datetime, line_id: int
+    session: Session, *, actor: Actor, today: date, now: datetime, line_id: int
 ) -> SeasonLineEntry:
-    """Put a line that was taken off back on the board, fixed, and return what it says.
+    """Put a line that was taken off by hand back on the board, fixed, and return what it says.
 
     Raises:
-        NotFound: there never was such a line, or it is on the board.
+        NotAccepted: its week is over, or its order is no longer open.
+        NotFound: no such line was taken off by hand.
     """
     row = session.get(SeasonLineRow, line_id)
-    if row is None or not row.removed:
+    if row is None or not (row.removed and row.fixed):
         raise NotFound("There is no such line to put back.")
     number = session.get_one(OrderRow, row.order_id).number
-    row.removed, row.fixed = 0, 1
+    entry = accepted_line(_entry(row, number), today=today)
+    if number not in _open_orders(session):
+        raise NotAccepted.at("", f"{order_name(number).capitalize()} is not open any more.")
+    row.removed = 0
     session.flush()
-    entry = _entry(row, number)
     _write(session, actor, now, "put on the board", number, _told(None, entry))
     return entry
+
+
+def _refuse_outdated(
+    session: Session,
+    row: SeasonPlanRow | None,
+    *,
+    planned: PlannedSeason,
+    seen_at: datetime | None,
+    today: date,
+) -> None:
+    if (row.planned_at if row else None) != seen_at:
+        sentence = "Somebody else planned the season meanwhile: look at their plan first."
+        raise NotAccepted.at("", sentence)
+    if planned.fixed != _fixed_to_come(session, today=today):
+        sentence = "What is fixed on the board changed meanwhile: plan once more beside it."
+        raise NotAccepted.at("", sentence)
+
+
+def _accepted(lines: Sequence[SeasonLineEntry], *, today: date) -> tuple[SeasonLineEntry, ...]:
+    """Return the lines of a plan; one that cannot be refuses the whole of it, on top."""
+    try:
+        return tuple(accepted_line(line, today=today) for line in lines)
+    except NotAccepted as refusal:
+        raise NotAccepted.at("", f"{OLD_PLAN} {refusal.problems[0].sentence}") from None
+
+
+def _fixed_to_come(session: Session, *, today: date) -> frozenset[tuple[int, int]]:
+    query = select(SeasonLineRow.id, SeasonLineRow.version).where(
+        SeasonLineRow.fixed == 1,
+        SeasonLineRow.removed == 0,
+        SeasonLineRow.week_on >= monday_of(today),
+    )
+    return frozenset((row.id, row.version) for row in session.execute(query))
 
 
 def _entry(row: SeasonLineRow, number: int) -> SeasonLineEntry:

@@ -1,5 +1,6 @@
 """The season's board: planned, looked over, put up, overruled by hand."""
 
+import json
 import re
 from collections.abc import Callable
 from html import unescape
@@ -17,7 +18,8 @@ from tests.journeys.told_log import tell_small_log
 from tests.web.batch_pages import posted, problems_of
 
 SignIn = Callable[[Role], FlaskClient]
-_HIDDEN = re.compile(r'<input[^>]*name="(lines|room|gap|stopped_early|seen)"[^>]*value="([^"]*)"')
+_NAMES = "lines|fixed|room|gap|stopped_early|seen"
+_HIDDEN = re.compile(rf'<input[^>]*name="({_NAMES})"[^>]*value="([^"]*)"')
 
 
 @pytest.fixture
@@ -105,7 +107,15 @@ def test_the_second_to_plan_is_told(browser: FlaskClient, database: Database) ->
 
 
 @pytest.mark.parametrize(
-    "wrong", [{"lines": "[[1]]"}, {"room": "{}"}, {"gap": "x"}, {"seen": "then"}]
+    "wrong",
+    [
+        {"lines": "[[1]]"},
+        {"room": "{}"},
+        {"gap": "x"},
+        {"gap": "nan"},
+        {"seen": "then"},
+        {"fixed": "[1]"},
+    ],
 )
 def test_a_page_that_is_not_complete_writes_nothing(
     browser: FlaskClient, database: Database, wrong: dict[str, str]
@@ -115,6 +125,54 @@ def test_a_page_that_is_not_complete_writes_nothing(
     assert answer.status_code == 422
     assert "This page was not complete" in answer.text
     assert on_board(database) == before
+
+
+def test_a_line_fixed_meanwhile_asks_for_another_plan(
+    browser: FlaskClient, database: Database
+) -> None:
+    plan = shown_plan(browser)
+    added(browser, cuttings="200")
+    before = on_board(database)
+    answer = browser.post("/plan/board/keep", data=posted(**plan))
+    assert answer.status_code == 422
+    assert "What is fixed on the board changed meanwhile" in answer.text
+    assert on_board(database) == before
+    assert keep(browser, shown_plan(browser)) == 303
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ([1, "2027-02-01", 0], "Give how many"),
+        ([1, "2027-02-01", -5], "Give how many"),
+        ([1, "2020-01-06", 50], "2020-W02 is over"),
+    ],
+)
+def test_a_plan_that_cannot_be_carried_out_writes_nothing(
+    browser: FlaskClient, database: Database, line: list[object], said: str
+) -> None:
+    before = on_board(database)
+    plan = shown_plan(browser) | {"lines": json.dumps([line])}
+    answer = browser.post("/plan/board/keep", data=posted(**plan))
+    assert answer.status_code == 422
+    assert "can no longer be carried out" in answer.text
+    assert said in answer.text
+    assert on_board(database) == before
+
+
+def test_only_what_was_taken_off_by_hand_is_put_back(
+    browser: FlaskClient, database: Database
+) -> None:
+    keep(browser, shown_plan(browser))
+    planned = next(line for line in on_board(database) if not line.fixed)
+    keep(browser, shown_plan(browser))
+    address = f"/plan/board/{planned.id}/put-back"
+    assert browser.post(address, data=posted()).status_code == 404
+    browser.post("/plan/board/1/remove", data=posted())
+    browser.post("/plan/orders/1/met", data=posted(version="1"))
+    refused = browser.post("/plan/board/1/put-back", data=posted())
+    assert refused.status_code == 422
+    assert "Order 1 is not open any more." in refused.text
 
 
 def test_a_line_is_added_changed_removed_and_put_back(

@@ -69,6 +69,7 @@ class SeasonPlanForm(PostForm):
     """A plan that was shown, to be put on the board: its lines, its room, and what it replaces."""
 
     lines = HiddenField()
+    fixed = HiddenField()
     room = HiddenField()
     gap = HiddenField()
     stopped_early = HiddenField()
@@ -90,6 +91,10 @@ class SeasonPlanForm(PostForm):
                 for number, week_on, cuttings in json.loads(self.lines.data or "")
             ]
             room = json.loads(self.room.data or "")
+            fixed = frozenset(
+                (int(line_id), int(version))
+                for line_id, version in json.loads(self.fixed.data or "")
+            )
             gap_share = float(self.gap.data or "")
             trays, labour, per_tray = (
                 None if room[name] is None else int(room[name])
@@ -97,8 +102,11 @@ class SeasonPlanForm(PostForm):
             )
         except (ValueError, TypeError, KeyError):
             raise NotAccepted.at("", _NOT_COMPLETE) from None
+        if not 0 <= gap_share <= 1:
+            raise NotAccepted.at("", _NOT_COMPLETE)
         return PlannedSeason(
             lines=lines,
+            fixed=fixed,
             trays=trays,
             labour=labour,
             per_tray=per_tray,
@@ -126,6 +134,7 @@ def plan_form(planned: PlannedSeason, *, seen_at: datetime | None) -> SeasonPlan
         formdata=None,
         data={
             "lines": json.dumps(lines),
+            "fixed": json.dumps(sorted(planned.fixed)),
             "room": json.dumps(room),
             "gap": repr(planned.gap_share),
             "stopped_early": str(int(planned.stopped_early)),

@@ -60,7 +60,12 @@ def keep() -> ResponseReturnValue:
 
     def save(session: Session) -> Saved:
         keep_season_plan(
-            session, actor=actor(), now=now(), planned=form.planned(), seen_at=form.seen_at()
+            session,
+            actor=actor(),
+            today=today(),
+            now=now(),
+            planned=form.planned(),
+            seen_at=form.seen_at(),
         )
         return _back("The plan is on the board; what was fixed stayed.")
 
@@ -161,7 +166,9 @@ def put_back(line_id: int) -> ResponseReturnValue:
     """Put a line back that was just taken off; it is fixed by that."""
 
     def save(session: Session) -> Saved:
-        entry = put_back_season_line(session, actor=actor(), now=now(), line_id=line_id)
+        entry = put_back_season_line(
+            session, actor=actor(), today=today(), now=now(), line_id=line_id
+        )
         return _back(f"The line for {order_name(entry.order_number)} is back, fixed.")
 
     return press(save)

@@ -58,6 +58,7 @@ def _planned(numbers: dict[str, int | None]) -> dict[str, Any]:
             for line in answer.lines
             if line.week_on
         ],
+        fixed=frozenset((line.id, line.version) for line in fixed),
         **numbers,
         gap_share=answer.gap_share,
         stopped_early=answer.stopped_early,
