@@ -63,13 +63,7 @@ def keep_season_plan(
         for line in lines
         if line.order_number in orders
     )
-    if row is None:
-        row = SeasonPlanRow(id=1)
-        session.add(row)
-    row.planned_at = now
-    row.trays, row.labour, row.per_tray = planned.trays, planned.labour, planned.per_tray
-    row.gap_share, row.stopped_early = planned.gap_share, int(planned.stopped_early)
-    session.flush()
+    _keep_room(session, row, planned=planned, now=now)
     change: dict[str, JsonValue] = {"lines": [None, len(lines)]}
     record_change(
         session, actor=actor, now=now, what="season planned", subject="season", change=change
@@ -178,6 +172,18 @@ def put_back_season_line(
     session.flush()
     _write(session, actor, now, "put on the board", number, _told(None, entry))
     return entry
+
+
+def _keep_room(
+    session: Session, row: SeasonPlanRow | None, *, planned: PlannedSeason, now: datetime
+) -> None:
+    if row is None:
+        row = SeasonPlanRow(id=1)
+        session.add(row)
+    row.planned_at = now
+    row.trays, row.labour, row.per_tray = planned.trays, planned.labour, planned.per_tray
+    row.gap_share, row.stopped_early = planned.gap_share, int(planned.stopped_early)
+    session.flush()
 
 
 def _refuse_outdated(
