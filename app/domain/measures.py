@@ -23,7 +23,7 @@ def parse_measure(
     line = text.strip()
     if not line:
         return None
-    wanted = f"Give a number{f' in {unit}' if unit else ''}, from {low:,g} to {high:,g}."
+    wanted = f"Give a number{f' in {unit}' if unit else ''}, from {low:,.15g} to {high:,.15g}."
     if unit and line.lower().endswith(unit.lower()):
         line = line[: -len(unit)].rstrip()
     typed = _NUMBER.fullmatch(_THOUSANDS.sub("", line))
