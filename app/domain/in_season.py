@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from typing import Final
 
 from app.domain.card_months import YEAR, turned
@@ -10,6 +10,7 @@ from app.domain.cutting_types import CuttingType
 from app.domain.days import MONTHS, day_short
 from app.domain.nursery import Hemisphere
 from app.domain.stock_plants import StateToday, StockPlantState
+from app.domain.treatments import time_words
 
 _CUT_FROM: Final = frozenset({StockPlantState.FIT, StockPlantState.WATCHED})
 
@@ -36,7 +37,10 @@ class CardInSeason:
 
 @dataclass(frozen=True, kw_only=True)
 class KeptStock:
-    """A stock plant that is kept; `per_plant` are the cuttings expected of each, None unknown."""
+    """A stock plant that is kept; `per_plant` are the cuttings expected of each, None unknown.
+
+    `keep_out_until` is when people may go back in after a treatment, None where none is running.
+    """
 
     code: str
     plant: str
@@ -45,18 +49,19 @@ class KeptStock:
     plants: int
     standing: StateToday
     per_plant: float | None = None
+    keep_out_until: datetime | None = None
 
     @property
     def may_be_cut(self) -> bool:
         """Whether cuttings may be taken now."""
-        return self.standing.state in _CUT_FROM
+        return self.standing.state in _CUT_FROM and self.keep_out_until is None
 
 
 @dataclass(frozen=True, kw_only=True)
 class WantedPlants:
     """An open order: `species` is "" and `whole_genus` set where any plant of the genus will do.
 
-    `cutting_type` is None where any type will do.
+    `cutting_type` is None where any type will do. `stuck` counts to it already.
     """
 
     number: int
@@ -65,6 +70,7 @@ class WantedPlants:
     species: str
     plants: int
     due_on: date
+    stuck: int = 0
     whole_genus: bool = False
     cutting_type: CuttingType | None = None
 
@@ -90,12 +96,18 @@ class InSeason:
         return sum(each.plants for each in self.stock if each.may_be_cut)
 
     @property
-    def expected(self) -> int | None:
-        """Cuttings expected of them now, None where nobody knows what any of them gives."""
-        known = [each for each in self.stock if each.may_be_cut and each.per_plant is not None]
-        if not known:
-            return None
-        return round(sum(each.plants * (each.per_plant or 0.0) for each in known))
+    def known_plants(self) -> int:
+        """For how many of those it is known what each gives."""
+        return sum(each.plants for each in self._known)
+
+    @property
+    def expected(self) -> int:
+        """Cuttings expected of `known_plants` now."""
+        return round(sum(each.plants * (each.per_plant or 0.0) for each in self._known))
+
+    @property
+    def _known(self) -> tuple[KeptStock, ...]:
+        return tuple(each for each in self.stock if each.may_be_cut and each.per_plant is not None)
 
     @property
     def is_here(self) -> bool:
@@ -134,8 +146,13 @@ def list_in_season(
     )
 
 
-def standing_words(stock: KeptStock, *, today: date) -> str:
-    """Return how a stock plant stands, such as "resting until Mon 30 Nov: cut on ..."."""
+def standing_words(stock: KeptStock, *, today: date, zone: str) -> str:
+    """Return how a stock plant stands, such as "resting until Mon 30 Nov: cut on ...".
+
+    A keep-out time comes first; `zone` is the nursery's, as in IANA's list.
+    """
+    if stock.keep_out_until is not None:
+        return f"keep out before {time_words(stock.keep_out_until, zone=zone)}"
     standing = stock.standing
     until = f" until {day_short(standing.until, today=today)}" if standing.until else ""
     reason = f": {standing.reason}" if standing.reason else ""

@@ -1,6 +1,6 @@
 """What is in season: by the cards' months, in either half of the globe, wanted first."""
 
-from datetime import date
+from datetime import UTC, date, datetime
 from typing import Any
 
 from hypothesis import given
@@ -115,12 +115,22 @@ def test_only_what_may_be_cut_is_counted() -> None:
         stock(code="S-0003", plants=50, standing=resting, per_plant=6.0),
     )
     seen = found(8, card(), stock=kept)[0]
-    assert (seen.fit_plants, seen.expected) == (14, 65)
-    assert standing_words(kept[2], today=TODAY) == (
+    assert (seen.fit_plants, seen.known_plants, seen.expected) == (14, 10, 65)
+    assert standing_words(kept[2], today=TODAY, zone="UTC") == (
         "resting until Sun 29 Nov: cut on Mon 2 Nov, 4 weeks of rest"
     )
-    assert standing_words(kept[0], today=TODAY) == "fit to cut"
-    assert found(8, card(), stock=(stock(),))[0].expected is None
+    assert standing_words(kept[0], today=TODAY, zone="UTC") == "fit to cut"
+    assert found(8, card(), stock=(stock(),))[0].known_plants == 0
+
+
+def test_nobody_is_sent_in_while_a_keep_out_time_runs() -> None:
+    until = datetime(2026, 11, 25, 16, 0, tzinfo=UTC)
+    treated = stock(per_plant=6.0, keep_out_until=until)
+    seen = found(8, card(), stock=(treated,))[0]
+    assert (seen.fit_plants, seen.expected) == (0, 0)
+    assert standing_words(treated, today=TODAY, zone="Europe/Berlin") == (
+        "keep out before 17:00 on Wed 25 November 2026"
+    )
 
 
 @given(st.frozensets(st.integers(1, 12), min_size=1), st.integers(1, 12))

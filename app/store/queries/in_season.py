@@ -1,17 +1,19 @@
 """Reading what may be in season: cards, kept stock plants with how they stand, open orders."""
 
-from datetime import date
+from datetime import date, datetime
+from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import Row, Select, select
 from sqlalchemy.orm import Session
 
 from app.domain.in_season import CardInSeason, KeptStock, WantedPlants
 from app.domain.stock_plants import StockPlantState, state_on
+from app.domain.treatments import is_running
 from app.store.models.genera import Genus
 from app.store.models.plant_names import PlantNameRow
 from app.store.models.stock_plants import StockPlant
 from app.store.queries.method_cards import list_cards
-from app.store.queries.orders import list_open_orders
+from app.store.queries.orders import list_open_orders, stuck_by_order
 from app.store.queries.stock_plants import last_cut_column
 
 
@@ -30,9 +32,33 @@ def list_cards_with_months(session: Session) -> tuple[CardInSeason, ...]:
     )
 
 
-def list_kept_stock(session: Session, *, on: date) -> tuple[KeptStock, ...]:
-    """Return the stock plants that are kept, by code, as they stand on a day."""
-    rows = session.execute(
+def list_kept_stock(session: Session, *, on: date, now: datetime) -> tuple[KeptStock, ...]:
+    """Return the stock plants that are kept, by code, as they stand on a day and at an instant."""
+    return tuple(_stock(row, on=on, now=now) for row in session.execute(_kept()))
+
+
+def list_wanted_plants(session: Session) -> tuple[WantedPlants, ...]:
+    """Return the open orders with what is stuck for them, by the day they are due."""
+    orders = list_open_orders(session)
+    stuck = stuck_by_order(session, order_ids=[order.id for order in orders])
+    return tuple(
+        WantedPlants(
+            number=order.number,
+            plant=order.plant,
+            genus=order.genus,
+            species=order.species,
+            plants=order.entry.plants,
+            due_on=order.entry.due_on,
+            stuck=stuck[order.id],
+            whole_genus=order.whole_genus,
+            cutting_type=order.entry.cutting_type,
+        )
+        for order in orders
+    )
+
+
+def _kept() -> Select[*tuple[Any, ...]]:
+    return (
         select(
             StockPlant.code,
             StockPlant.plants,
@@ -40,6 +66,7 @@ def list_kept_stock(session: Session, *, on: date) -> tuple[KeptStock, ...]:
             StockPlant.state_reason,
             StockPlant.rest_weeks,
             StockPlant.expected_per_plant,
+            StockPlant.reentry_at,
             PlantNameRow.plain.label("plant"),
             PlantNameRow.species,
             Genus.name.label("genus"),
@@ -50,38 +77,22 @@ def list_kept_stock(session: Session, *, on: date) -> tuple[KeptStock, ...]:
         .where(StockPlant.state != StockPlantState.DISCARDED.value)
         .order_by(StockPlant.number)
     )
-    return tuple(
-        KeptStock(
-            code=row.code,
-            plant=row.plant,
-            genus=row.genus,
-            species=row.species,
-            plants=row.plants,
-            per_plant=row.expected_per_plant,
-            standing=state_on(
-                on,
-                state=StockPlantState(row.state),
-                reason=row.state_reason,
-                rest_weeks=row.rest_weeks,
-                last_cut_on=row.last_cut_on,
-            ),
-        )
-        for row in rows
-    )
 
 
-def list_wanted_plants(session: Session) -> tuple[WantedPlants, ...]:
-    """Return the open orders, by the day they are due."""
-    return tuple(
-        WantedPlants(
-            number=order.number,
-            plant=order.plant,
-            genus=order.genus,
-            species=order.species,
-            plants=order.entry.plants,
-            due_on=order.entry.due_on,
-            whole_genus=order.whole_genus,
-            cutting_type=order.entry.cutting_type,
-        )
-        for order in list_open_orders(session)
+def _stock(row: Row[*tuple[Any, ...]], *, on: date, now: datetime) -> KeptStock:
+    return KeptStock(
+        code=row.code,
+        plant=row.plant,
+        genus=row.genus,
+        species=row.species,
+        plants=row.plants,
+        per_plant=row.expected_per_plant,
+        keep_out_until=row.reentry_at if is_running(row.reentry_at, now=now) else None,
+        standing=state_on(
+            on,
+            state=StockPlantState(row.state),
+            reason=row.state_reason,
+            rest_weeks=row.rest_weeks,
+            last_cut_on=row.last_cut_on,
+        ),
     )

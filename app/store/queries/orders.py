@@ -78,6 +78,18 @@ def batch_ids_by_order(
     return {order_id: tuple(ids) for order_id, ids in found.items()}
 
 
+def stuck_by_order(session: Session, *, order_ids: Sequence[int]) -> Mapping[int, int]:
+    """Return how many cuttings are stuck for each of the orders; void batches left out."""
+    found = dict.fromkeys(order_ids, 0)
+    query = (
+        select(OrderBatch.order_id, func.sum(Batch.stuck).label("stuck"))
+        .join(Batch, Batch.id == OrderBatch.batch_id)
+        .where(OrderBatch.order_id.in_(list(order_ids)), Batch.voided_at.is_(None))
+        .group_by(OrderBatch.order_id)
+    )
+    return found | {row.order_id: row.stuck for row in session.execute(query)}
+
+
 def _orders() -> Select[*tuple[Any, ...]]:
     genus_id = func.coalesce(OrderRow.genus_id, PlantNameRow.genus_id)
     return (

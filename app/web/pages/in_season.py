@@ -21,7 +21,7 @@ from app.store.queries.in_season import (
 from app.store.queries.method_cards import list_cards
 from app.web.learning import learned_answer
 from app.web.permissions import allow
-from app.web.requests import db, nursery, today
+from app.web.requests import db, now, nursery, today
 
 blueprint = Blueprint("in_season", __name__, url_prefix="/plan/in-season")
 
@@ -47,7 +47,7 @@ def show() -> ResponseReturnValue:
     found = list_in_season(
         month,
         cards=list_cards_with_months(db()),
-        stock=list_kept_stock(db(), on=today()),
+        stock=list_kept_stock(db(), on=today(), now=now()),
         orders=list_wanted_plants(db()),
         hemisphere=nursery().hemisphere,
     )
@@ -69,7 +69,9 @@ def _shown(
     of_card = lines.get(found.card.card_id, {})
     return ShownSeason(
         found=found,
-        stock=tuple((each, standing_words(each, today=today())) for each in found.stock),
+        stock=tuple(
+            (each, standing_words(each, today=today(), zone=nursery().zone)) for each in found.stock
+        ),
         rate=rates.get((found.card.genus, found.card.cutting_type.value), ""),
         hormone=of_card.get("hormone"),
         weeks=of_card.get("weeks"),
