@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from app.domain.nursery_fits import NurseryFit
     from app.domain.strike_rates_answers import RateAnswer
     from app.domain.strike_rates_questions import RateQuestion
+    from app.store.queries.order_plans import PlanBooks
 
 
 def learned_fit() -> "NurseryFit | None":
@@ -45,3 +46,11 @@ def learned_answer(question: "RateQuestion") -> "RateAnswer":
     if fit is None:
         return get_rate_answer(db(), question=question)
     return get_learned_answer(db(), question=question, fit=fit)
+
+
+def learned_books() -> "PlanBooks":
+    """Return what plans of this request rest on, learned afresh if the batches changed."""
+    from app.store.queries.order_plans import read_plan_books  # noqa: PLC0415 - loads numpy
+
+    fit = learned_fit()
+    return read_plan_books(db(), fit=fit)

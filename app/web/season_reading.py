@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from app.web.pages.order_questions import learned_books
+from app.web.learning import learned_books
 from app.web.requests import db, end_reading, today
 
 if TYPE_CHECKING:

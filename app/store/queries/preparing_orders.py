@@ -3,12 +3,10 @@
 from datetime import date
 from math import ceil
 
-from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.store.models.batches import Batch
 from app.store.queries.order_plans import PlanBooks, plan_for_order
-from app.store.queries.orders import batch_ids_by_order, list_open_orders
+from app.store.queries.orders import list_open_orders, stuck_by_order
 
 
 def list_next_batches(
@@ -20,16 +18,13 @@ def list_next_batches(
     which no number can be given, or for which enough is stuck, are left out.
     """
     orders = list_open_orders(session)
-    batches = batch_ids_by_order(session, order_ids=[order.id for order in orders])
-    ids = [batch_id for found in batches.values() for batch_id in found]
-    rows = session.execute(select(Batch.id, Batch.stuck).where(Batch.id.in_(ids)))
-    stuck = {row.id: row.stuck for row in rows}
+    stuck = stuck_by_order(session, order_ids=[order.id for order in orders])
     wanted = []
     for order in orders:
         plan = plan_for_order(session, books=books, order=order, today=today)
         if plan.stick is None:
             continue
-        left = plan.stick - sum(stuck[batch_id] for batch_id in batches[order.id])
+        left = plan.stick - stuck[order.id]
         if left > 0:
             wanted.append((order.plant, min(left, ceil(plan.stick / order.entry.batches))))
     return tuple(wanted)

@@ -11,12 +11,11 @@ from app.domain.order_plans import PlanAsked, PlanSubject
 from app.domain.season_answers import SeasonWish, WishStock
 from app.domain.stock_needs import stock_need
 from app.domain.stock_plants import StockPlantState
-from app.store.models.batches import Batch
 from app.store.models.plant_names import PlantNameRow
 from app.store.models.stock_plants import StockPlant
 from app.store.queries.benches import list_loaded_benches
 from app.store.queries.order_plans import PlanBooks, find_basis
-from app.store.queries.orders import batch_ids_by_order, list_open_orders
+from app.store.queries.orders import list_open_orders, stuck_by_order
 from app.store.queries.stock_yields import read_stock_yield
 
 _CUT_FROM: Final = (StockPlantState.FIT.value, StockPlantState.WATCHED.value)
@@ -37,10 +36,7 @@ class WishedPlants:
 def list_wished_orders(session: Session) -> tuple[WishedPlants, ...]:
     """Return the open orders of the log, with the cuttings already stuck for each."""
     orders = list_open_orders(session)
-    batches = batch_ids_by_order(session, order_ids=[order.id for order in orders])
-    ids = [batch_id for found in batches.values() for batch_id in found]
-    rows = session.execute(select(Batch.id, Batch.stuck).where(Batch.id.in_(ids)))
-    stuck = {row.id: row.stuck for row in rows}
+    stuck = stuck_by_order(session, order_ids=[order.id for order in orders])
     return tuple(
         WishedPlants(
             name=order.name,
@@ -48,7 +44,7 @@ def list_wished_orders(session: Session) -> tuple[WishedPlants, ...]:
             subject=PlanSubject.of(order),
             asked=PlanAsked.of(order.entry),
             window_weeks=order.entry.window_weeks,
-            stuck=sum(stuck[batch_id] for batch_id in batches[order.id]),
+            stuck=stuck[order.id],
         )
         for order in orders
     )

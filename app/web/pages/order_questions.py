@@ -15,7 +15,7 @@ from app.services.orders import NamedPlant, find_wanted_plant
 from app.store.queries.hormones import find_hormone_id, list_hormones
 from app.web.form_reading import Reading
 from app.web.forms.order_questions import PlanQuestionForm, WhatIf, WhatIfForm
-from app.web.learning import learned_fit
+from app.web.learning import learned_books
 from app.web.permissions import allow
 from app.web.requests import db, end_reading, today
 
@@ -75,14 +75,6 @@ def _answered(form: PlanQuestionForm) -> "tuple[str, ShownAnswer]":
     return named.plant, answer_tried(
         subject, asked, books=learned_books(), tried=tried, window_weeks=USUAL_WINDOW_WEEKS
     )
-
-
-def learned_books() -> "PlanBooks":
-    """Return what plans of this request rest on, learned afresh if the batches changed."""
-    from app.store.queries.order_plans import read_plan_books  # noqa: PLC0415 - loads numpy
-
-    fit = learned_fit()
-    return read_plan_books(db(), fit=fit)
 
 
 def answer_tried(

@@ -30,7 +30,8 @@ from app.web.batch_filling import typed_day
 from app.web.form_reading import Reading
 from app.web.forms.order_questions import WhatIfForm
 from app.web.forms.orders import FoundForOrder, OrderEndForm, OrderForm
-from app.web.pages.order_questions import answer_tried, hormone_asked, learned_books
+from app.web.learning import learned_books
+from app.web.pages.order_questions import answer_tried, hormone_asked
 from app.web.permissions import allow
 from app.web.requests import actor, db, end_reading, now, nursery, press, status_of, submit, today
 from app.web.results import Saved

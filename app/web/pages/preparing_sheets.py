@@ -18,7 +18,7 @@ from app.store.queries.preparing_sheets import (
     list_preparing_choices,
 )
 from app.web.forms.preparing_sheets import PreparingForm
-from app.web.pages.order_questions import learned_books
+from app.web.learning import learned_books
 from app.web.permissions import allow
 from app.web.preparing_reading import MOST_LINES, line_forms, make_up, read_sheet
 from app.web.requests import actor, db, nursery, today
