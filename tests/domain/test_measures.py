@@ -34,8 +34,8 @@ def test_what_is_no_such_number_is_refused_with_the_range(text: str) -> None:
 
 
 def test_a_great_range_is_told_in_figures() -> None:
-    with pytest.raises(NotAccepted, match="from 0.5 to 1,000,000\\."):
-        parse_measure("none", field="x", low=0.5, high=1_000_000)
+    with pytest.raises(NotAccepted, match="from 0 to 1,000,000"):
+        parse_measure("none", field="x", low=0, high=1_000_000)
 
 
 @pytest.mark.parametrize(
