@@ -20,6 +20,7 @@ from app.cli import (
     rates,
     serve,
     stick,
+    trace,
     verifying,
 )
 from app.cli.context import CommandRefused, Context
@@ -59,6 +60,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
     plan,
     rates,
     stick,
+    trace,
 )
 _REFUSALS: Final = (
     BackupUnsound,

@@ -13,6 +13,7 @@ from app.domain.people import Actor
 from app.domain.problems import NotAccepted
 from app.domain.source_plants import Moment, source_problems
 from app.services.hormones import keep_hormone
+from app.services.lines import refuse_looped_batch
 from app.services.restuck import Taken, make_room
 from app.store.models.batches import BatchSource
 from app.store.models.meta import Meta
@@ -37,8 +38,8 @@ def fitting_entry(
     not judged again.
 
     Raises:
-        NotAccepted: a rule does not hold, a source may not be cut, the mix lot is of another
-            mix, or the batch it is re-stuck from does not fit.
+        NotAccepted: a rule does not hold, a source may not be cut or itself comes from the batch,
+            the mix lot is of another mix, or the batch it is re-stuck from does not fit.
     """
     accept_batch(entry, today=today)
     known = {line.stock_plant_id for line in stored.sources} if stored else set()
@@ -55,6 +56,8 @@ def fitting_entry(
     )
     if problems:
         raise NotAccepted(problems)
+    if batch_id is not None:
+        refuse_looped_batch(session, batch_id=batch_id, entry=entry)
     make_room(session, taken=taken_by(entry), batch_id=batch_id)
     return _with_mix_of_lot(session, entry)
 

@@ -19,6 +19,7 @@ from app.services.batch_facts import lower_ending
 from app.services.bench_stays import correct_first_stay
 from app.services.check_versions import CheckContent, VersionMark, change_check, stored_content
 from app.services.history import Entry, JsonValue, differences
+from app.services.lines import refuse_looped_source
 from app.services.notebook_rows import (
     Recorder,
     batch_values,
@@ -196,6 +197,8 @@ def _set_sources(session: Session, batch: Corrected, *, ids: NameIds) -> None:
     others = [row for row in stored if row["kind"] != SourceKind.STOCK_PLANT]
     named = source_rows(batch.kept.id, words=batch.compared.words, ids=ids)
     session.execute(delete(BatchSource).where(BatchSource.batch_id == batch.kept.id))
+    for row in named:
+        refuse_looped_source(session, batch_id=batch.kept.id, stock_plant_id=row["stock_plant_id"])
     for position, row in enumerate([*named, *others], start=1):
         plant = row.get("stock_plant_id")
         number = row.get("number") if plant is None else numbers.get(plant)

@@ -18,6 +18,7 @@ from app.domain.stock_plants import (
 )
 from app.services.corrections import NamedColumn, correct_row, named_changes, refuse_stale
 from app.services.history import JsonValue, record_change
+from app.services.lines import refuse_looped_stock_plant
 from app.services.stock_plant_stays import end_stock_plant_stay, stand_stock_plant
 from app.store.models.batches import Batch
 from app.store.models.benches import Bench
@@ -87,8 +88,8 @@ def correct_stock_plant(
     """Correct what was entered of a stock plant; on another bench it stands there from today.
 
     Raises:
-        NotAccepted: the entry breaks a rule, leans on a record that does not fit, or the plant
-            is discarded.
+        NotAccepted: the entry breaks a rule, leans on a record that does not fit or was taken
+            from this very plant, or the plant is discarded.
         ChangedMeanwhile: somebody else saved it after `version` was read.
         NotFound: there is no such stock plant.
     """
@@ -96,6 +97,8 @@ def correct_stock_plant(
     if row.state == StockPlantState.DISCARDED:
         raise NotAccepted.at("", f"{row.code} is discarded: take that back before you correct it.")
     entry = _fitting(session, entry, today=today, bench_before=row.bench_id)
+    if entry.raised_from_id is not None:
+        refuse_looped_stock_plant(session, stock_plant_id=row.id, batch_id=entry.raised_from_id)
     after = _values(entry)
     told = named_changes(session, row=row, after=after, named=_BY_NAME)
     refuse_stale(row, version=version, changes=told)

@@ -14,6 +14,7 @@ from app.domain.hormones import Hormone
 from app.domain.outcomes import DoesNotAddUp
 from app.services.batch_facts import Books, Facts, facts_of, plans_of, read_basics, read_books
 from app.services.history import FIRST_HASH, seal
+from app.services.lines import line_faults
 from app.services.verifying_places import place_faults
 from app.store.queries.checks import counts_by_batch
 from app.store.queries.order_progress import fresh_counts_by_order, list_ordered_batches
@@ -55,6 +56,8 @@ def verify_log(session: Session) -> Iterator[Finding]:
     yield from _unlike_facts(session)
     yield from _unlike_labels(session)
     for record, sentence in place_faults(session):
+        yield Finding(record=record, sentence=sentence)
+    for record, sentence in line_faults(session):
         yield Finding(record=record, sentence=sentence)
     yield from _unlike_orders(session)
     yield from _odd_restuck(session)

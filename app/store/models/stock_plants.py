@@ -34,7 +34,7 @@ class StockPlant(Versioned, Base):
     state: Mapped[str] = mapped_column(default="fit to cut")
     state_reason: Mapped[str] = mapped_column(default="")
     origin: Mapped[str] = mapped_column(default="")
-    raised_from_id: Mapped[int | None] = mapped_column(ForeignKey("batches.id"))
+    raised_from_id: Mapped[int | None] = mapped_column(ForeignKey("batches.id"), index=True)
     supplier: Mapped[str] = mapped_column(default="")
     supplier_reference: Mapped[str] = mapped_column(default="")
     came_on: Mapped[date | None]
