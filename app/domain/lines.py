@@ -20,7 +20,7 @@ class MemberKind(StrEnum):
     BATCH = "batch"
 
 
-@dataclass(frozen=True, order=True)
+@dataclass(frozen=True, order=True, kw_only=True)
 class Member:
     """One stock plant or batch, by the number the log knows it by."""
 

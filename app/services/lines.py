@@ -17,8 +17,10 @@ def refuse_looped_stock_plant(session: Session, *, stock_plant_id: int, batch_id
     Raises:
         NotAccepted: the batch was taken from this very stock plant, directly or not.
     """
-    plant = Member(MemberKind.STOCK_PLANT, stock_plant_id)
-    _refuse(session, child=plant, parent=Member(MemberKind.BATCH, batch_id), field="raised_from")
+    plant = Member(kind=MemberKind.STOCK_PLANT, id=stock_plant_id)
+    _refuse(
+        session, child=plant, parent=Member(kind=MemberKind.BATCH, id=batch_id), field="raised_from"
+    )
 
 
 def refuse_looped_batch(session: Session, *, batch_id: int, entry: BatchEntry) -> None:
@@ -27,14 +29,14 @@ def refuse_looped_batch(session: Session, *, batch_id: int, entry: BatchEntry) -
     Raises:
         NotAccepted: for each such source, by its field.
     """
-    batch = Member(MemberKind.BATCH, batch_id)
+    batch = Member(kind=MemberKind.BATCH, id=batch_id)
     parents = {
-        f"sources-{place}-stock_plant": Member(MemberKind.STOCK_PLANT, line.stock_plant_id)
+        f"sources-{place}-stock_plant": Member(kind=MemberKind.STOCK_PLANT, id=line.stock_plant_id)
         for place, line in enumerate(entry.sources)
         if line.stock_plant_id is not None
     }
     if entry.restuck_from_id is not None:
-        parents["restuck_from"] = Member(MemberKind.BATCH, entry.restuck_from_id)
+        parents["restuck_from"] = Member(kind=MemberKind.BATCH, id=entry.restuck_from_id)
     problems: list[Problem] = []
     for field, parent in parents.items():
         try:
@@ -53,8 +55,8 @@ def refuse_looped_source(session: Session, *, batch_id: int, stock_plant_id: int
     """
     _refuse(
         session,
-        child=Member(MemberKind.BATCH, batch_id),
-        parent=Member(MemberKind.STOCK_PLANT, stock_plant_id),
+        child=Member(kind=MemberKind.BATCH, id=batch_id),
+        parent=Member(kind=MemberKind.STOCK_PLANT, id=stock_plant_id),
         field="stock_plant",
     )
 

@@ -22,11 +22,11 @@ from app.domain.problems import NotAccepted
 
 
 def plant(number: int) -> Member:
-    return Member(MemberKind.STOCK_PLANT, number)
+    return Member(kind=MemberKind.STOCK_PLANT, id=number)
 
 
 def batch(number: int) -> Member:
-    return Member(MemberKind.BATCH, number)
+    return Member(kind=MemberKind.BATCH, id=number)
 
 
 def descents(*pairs: tuple[Member, Member]) -> tuple[Descent, ...]:

@@ -23,11 +23,11 @@ FIRST = date(2016, 3, 1)
 
 
 def plant(number: int) -> Member:
-    return Member(MemberKind.STOCK_PLANT, number)
+    return Member(kind=MemberKind.STOCK_PLANT, id=number)
 
 
 def batch(number: int) -> Member:
-    return Member(MemberKind.BATCH, number)
+    return Member(kind=MemberKind.BATCH, id=number)
 
 
 def write_line(session: Session, graph: "nx.DiGraph[Member]", void: Iterable[Member] = ()) -> None:

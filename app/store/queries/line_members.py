@@ -64,7 +64,7 @@ def member_codes(session: Session, *, members: Collection[Member]) -> Mapping[Me
         MemberKind.STOCK_PLANT: StockPlant,
     }
     return {
-        Member(kind, row.id): row.code
+        Member(kind=kind, id=row.id): row.code
         for kind, model in models.items()
         for ids in _chunks(members, kind)
         for row in session.execute(select(model.id, model.code).where(model.id.in_(ids)))
@@ -119,7 +119,7 @@ def _batch(row: Row[*tuple[Any, ...]], benches: Mapping[int, tuple[str, ...]]) -
         counted_on=row.counted_on,
     )
     return LineMember(
-        member=Member(MemberKind.BATCH, row.id),
+        member=Member(kind=MemberKind.BATCH, id=row.id),
         code=row.code,
         plant=row.plant,
         on=row.stuck_on,
@@ -141,7 +141,7 @@ def _stock_plant(row: Row[*tuple[Any, ...]], *, on: date) -> LineMember:
         last_cut_on=row.last_cut_on,
     )
     return LineMember(
-        member=Member(MemberKind.STOCK_PLANT, row.id),
+        member=Member(kind=MemberKind.STOCK_PLANT, id=row.id),
         code=row.code,
         plant=row.plant,
         on=row.came_on,

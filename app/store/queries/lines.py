@@ -45,7 +45,7 @@ def get_member(session: Session, *, code: str) -> Member:
         raise NotFound(
             f"There is no stock plant and no batch {code}. Codes are like S-0031 and 26-0147."
         )
-    return Member(kind, found)
+    return Member(kind=kind, id=found)
 
 
 def list_descents(
@@ -66,7 +66,9 @@ def list_descents(
 def list_all_descents(session: Session) -> tuple[Descent, ...]:
     """Return every descent in the log, those of void batches too."""
     return tuple(
-        Descent(parent=Member(kinds[0], row.parent), child=Member(kinds[1], row.child))
+        Descent(
+            parent=Member(kind=kinds[0], id=row.parent), child=Member(kind=kinds[1], id=row.child)
+        )
         for kinds, pairs in _pairs()
         for row in session.execute(pairs)
     )
@@ -162,7 +164,10 @@ def _descents(session: Session, reached: CTE, *, way: Way, with_void: bool) -> I
         if not with_void:
             query = query.where(known.c.voided_at.is_(None))
         for row in session.execute(query):
-            yield Descent(parent=Member(kinds[0], row.parent), child=Member(kinds[1], row.child))
+            yield Descent(
+                parent=Member(kind=kinds[0], id=row.parent),
+                child=Member(kind=kinds[1], id=row.child),
+            )
 
 
 def _pairs() -> Iterator[tuple[tuple[MemberKind, MemberKind], Select[*tuple[Any, ...]]]]:
