@@ -54,6 +54,7 @@ from app.web.pages import (
     times_to_root,
     today,
     treatments,
+    waiting,
 )
 from app.web.permissions import guard_routes
 from app.web.problems import show_problems
@@ -114,6 +115,7 @@ BLUEPRINTS: Final = (
     times_to_root.blueprint,
     today.blueprint,
     treatments.blueprint,
+    waiting.blueprint,
 )
 
 

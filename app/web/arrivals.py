@@ -7,6 +7,7 @@ from flask import Response, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.web.forms.sign_in import SignInForm
+from app.web.outboxes import answer_sign_in, of_outbox
 from app.web.typed import TypedField, typed_fields
 
 _KEPT: Final = "kept:"
@@ -43,6 +44,8 @@ def ask_to_sign_in() -> ResponseReturnValue:
     """
     if request.method in {"GET", "HEAD"}:
         return redirect(url_for("sign_in.sign_in", next=here()), code=303)
+    if of_outbox():
+        return answer_sign_in()
     form = SignInForm(formdata=None, next=here())
     page = render_template("sign_in/sign_in.html", form=form, kept=typed_fields())
     return Response(page, status=401, mimetype="text/html")

@@ -3,38 +3,24 @@ and addresses of static files that change with their content.
 """
 
 import hashlib
-from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
 from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import Any, Final
 
 from flask import Flask
-from markupsafe import Markup
 from wtforms import Field
-from wtforms.fields import SelectFieldBase
-from wtforms.form import BaseForm
-from wtforms.widgets import ListWidget
 
 from app.clock import local_date
 from app.domain.days import MONTHS, day_long, day_short, distance, lateness
 from app.domain.plant_names import kept_plant_name
+from app.web.error_lines import error_lines, is_choice
 from app.web.pictures import outcome_pieces, rate_places
 from app.web.requests import nursery
 
 ONE_YEAR: Final = 365 * 24 * 3600
 _MARK_LENGTH: Final = 12
-
-
-@dataclass(frozen=True, kw_only=True)
-class ErrorLine:
-    """One sentence of the error summary; the id of the input it leads to, and its label."""
-
-    target: str
-    sentence: str
-    label: str = ""
 
 
 def fit_look(app: Flask) -> None:
@@ -59,29 +45,6 @@ def fit_look(app: Flask) -> None:
     app.config["SEND_FILE_MAX_AGE_DEFAULT"] = ONE_YEAR
     folder = Path(app.static_folder or "")
     app.url_defaults(partial(_mark_static, marks=_content_marks(folder)))
-
-
-def error_lines(form: BaseForm) -> tuple[ErrorLine, ...]:
-    """Return every error of the form in the order of its fields, those of the whole form first.
-
-    A sentence said of several fields names each.
-    """
-    whole = getattr(form, "form_errors", ())
-    lines = [ErrorLine(target="", sentence=str(sentence)) for sentence in whole]
-    for field in form:
-        lines.extend(_field_lines(field))
-    times = Counter(line.sentence for line in lines)
-    return tuple(
-        replace(line, sentence=f"{line.label}: {line.sentence}")
-        if line.label and times[line.sentence] > 1
-        else line
-        for line in lines
-    )
-
-
-def is_choice(field: Field) -> bool:
-    """Return whether the field is drawn as a list of options, each an input of its own."""
-    return isinstance(field, SelectFieldBase) and isinstance(field.widget, ListWidget)
 
 
 def input_attributes(field: Field, *, hint: str, extra: Mapping[str, Any]) -> dict[str, Any]:
@@ -111,24 +74,6 @@ def litres(volume: float) -> str:
 
 def _day_words(day: date, today: date | None = None) -> str:
     return day_long(day) if today is None else day_short(day, today=today)
-
-
-def _field_lines(field: Any) -> Iterator[ErrorLine]:
-    nested: Sequence[Any] = getattr(field, "entries", None) or getattr(field, "form", None) or ()
-    if nested:
-        for inner in nested:
-            yield from _field_lines(inner)
-        return
-    target = f"{field.id}-0" if is_choice(field) else field.id
-    for sentence in field.errors:
-        hidden = field.type in {"HiddenField", "CSRFTokenField"}
-        text = field.label.text
-        label = text.striptags() if isinstance(text, Markup) else text
-        yield ErrorLine(
-            target="" if hidden else target,
-            sentence=str(sentence),
-            label="" if hidden else label,
-        )
 
 
 def _content_marks(folder: Path) -> dict[str, str]:

@@ -9,6 +9,7 @@ from flask_login import current_user
 
 from app.domain.permissions import Permission, allowed
 from app.web.arrivals import ask_to_sign_in
+from app.web.outboxes import answer_sign_in, of_another
 
 View = TypeVar("View", bound=Callable[..., Any])
 
@@ -77,6 +78,8 @@ def _guard() -> ResponseReturnValue | None:
         return None
     if not current_user.is_authenticated:
         return ask_to_sign_in()
+    if of_another(current_user.actor.person_key):
+        return answer_sign_in()
     if not may(permission):
         role = current_user.actor.role.value
         abort(403, description=_REFUSED.format(role=role, permission=permission.value))

@@ -11,6 +11,7 @@ from werkzeug.exceptions import HTTPException, SecurityError
 
 from app.domain.problems import NotAllowed, NotFound
 from app.store.fair_lock import TooBusy
+from app.web.outboxes import answer_problem, answer_send_again, of_outbox
 from app.web.requests import OPEN_TOO_LONG, token_failed
 
 _REFERENCE_BYTES: Final = 4
@@ -147,6 +148,9 @@ def _log(said: str) -> None:
 
 def _page(status: int, sentence: str | None) -> Response:
     words = _WORDS.get(status, _WORDS[500] if status >= FAULT else _WORDS[400])
+    if of_outbox():
+        said = f"{sentence or words.sentence} Reference {reference()}."
+        return answer_send_again() if token_failed() else answer_problem(status, said)
     page = render_template(
         "problems/problem.html",
         heading=words.heading,

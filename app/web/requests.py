@@ -23,7 +23,9 @@ from app.settings import Settings
 from app.store.queries.forms import StoredForm, find_form
 from app.store.queries.nursery import Nursery, get_nursery
 from app.store.session import Database, commit
+from app.web.error_lines import error_lines
 from app.web.forms.base import PostForm, new_post_key
+from app.web.outboxes import answer_refused, answer_saved, answer_send_again, of_outbox
 from app.web.results import Saved, announce
 from app.web.typed import typed_fields, typed_hash
 
@@ -136,12 +138,14 @@ def submit(form: PostForm, action: Callable[[Session], Saved]) -> Response | Non
         return None
     if token_failed():
         form.refuse(OPEN_TOO_LONG)
-        return None
+        return answer_send_again() if of_outbox() else None
     if "look_again" in request.form:
         return None
     answer = _replay(form) if form.post_key.data else None
     if answer is None and not form.errors and form.validate():
         answer = _save(form, action)
+    if answer is None and of_outbox():
+        answer = answer_refused(*(line.sentence for line in error_lines(form)))
     if answer is not None:
         g.answered = answer.status_code
     return answer
@@ -207,12 +211,16 @@ def _as_stored(form: PostForm, *, result: str) -> StoredForm:
 
 
 def _saved_answer(saved: Saved) -> Response:
+    if of_outbox():
+        return answer_saved(saved)
     announce(saved)
     return cast("Response", redirect(saved.location, code=303))
 
 
 def _both_versions(change: ChangedMeanwhile) -> Response:
     """Return the page with the stored and the typed version, to choose from."""
+    if of_outbox():
+        return answer_refused(str(change), status=409)
     page = render_template(
         "problems/changed.html",
         change=change,

@@ -11,6 +11,7 @@ from flask_wtf import CSRFProtect, FlaskForm
 from wtforms import BooleanField, RadioField, StringField
 
 from app.web import look
+from app.web.error_lines import error_lines
 from app.web.look import fit_look
 from tests.web.page_checks import page_faults
 
@@ -173,7 +174,7 @@ def test_an_error_of_the_whole_form_is_said_without_a_link(bare: Flask) -> None:
         form = SomeForm()
         form.form_errors = ["This page had been open too long."]
         form.csrf_token.errors = ["The token is missing."]
-        lines = look.error_lines(form)
+        lines = error_lines(form)
     assert [line.target for line in lines] == ["", ""]
 
 

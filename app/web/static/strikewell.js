@@ -2,6 +2,7 @@
    data-stepper           a count gets buttons for one less and one more
    data-suggest="/url"    an input is offered what the address answers to ?q= (a JSON list)
    data-sums              the sums of a check, live; see liveSums
+   data-keep-as="26-0147" the name under which a form's typed text is kept, where its place may change
    data-keep="no"         a form whose typed text is not kept over a reload
    table.dense            arrow keys go up and down a column of inputs                        */
 "use strict";
@@ -28,7 +29,7 @@
   function sunlightSwitch() {
     const foot = document.querySelector(".foot");
     if (!foot) return;
-    const button = made("button", { type: "button", class: "plain" }, "High contrast for sunlight");
+    const button = made("button", { type: "button", class: "plain" }, "High contrast and larger text, for sunlight");
     const show = () => button.setAttribute("aria-pressed", root.classList.contains("sunlight"));
     button.addEventListener("click", () => {
       remember(localStorage, LIGHT, root.classList.toggle("sunlight") ? "on" : null);
@@ -147,21 +148,25 @@
     const sent = remembered(sessionStorage, SENT);
     if (saved && sent) remember(sessionStorage, sent, null);
     if (saved) remember(sessionStorage, SENT, null);
-    const say = (text) => { status.textContent = text; };
+    /* outbox.js says it, together with what waits on this device. */
+    const say = (open) => {
+      root.dataset.typed = open ? "open" : "";
+      document.dispatchEvent(new Event("strikewell:typed"));
+    };
     const forms = [...document.querySelectorAll("main form[method=post]")].filter((form) =>
       form.dataset.keep !== "no" && form.querySelector("[name=post_key]")
       && form.querySelector("input:not([type=hidden]), select, textarea")
       && !form.querySelector("[type=password], [type=file]"));
     let open = false;
     forms.forEach((form, place) => {
-      const key = `strikewell:typed:${person}:${location.pathname}${location.search}:${place}`;
+      const key = `strikewell:typed:${person}:${location.pathname}${location.search}:${form.dataset.keepAs || place}`;
       const read = () => [...form.elements].filter((one) => one.name && one.type !== "submit" && one.name !== "csrf_token")
         .map((one) => [one.name, one.value, ["radio", "checkbox"].includes(one.type) ? one.checked : null]);
-      const first = JSON.stringify(read());
+      let first = JSON.stringify(read());
       const kept = form.querySelector("[aria-invalid], .error") || document.querySelector(".summary") ? null : remembered(sessionStorage, key);
       if (kept && putBack(form, JSON.parse(kept), sent === key)) {
         open = true;
-        say("Not saved yet.");
+        say(true);
         /* Above the form: at the foot of a long page nobody would see that it is not a blank one. */
         const told = made("div", { class: "notice warning", role: "status" });
         const afresh = made("button", { type: "button", class: "second" }, "Start afresh");
@@ -172,13 +177,19 @@
       const keep = () => {
         const now = JSON.stringify(read());
         remember(sessionStorage, key, now === first ? null : now);
-        say(now === first ? "All entries saved." : "Not saved yet.");
+        say(now !== first);
       };
       form.addEventListener("input", keep);
       form.addEventListener("change", keep);
       form.addEventListener("submit", () => { keep(); remember(sessionStorage, SENT, key); });
+      form.addEventListener("outbox:kept", () => {
+        remember(sessionStorage, key, null);
+        remember(sessionStorage, SENT, null);
+        say(false);
+      });
+      form.addEventListener("outbox:afresh", () => { first = JSON.stringify(read()); });
     });
-    if (!open) say(document.querySelector(".summary") ? "Not saved yet." : "All entries saved.");
+    if (!open) say(document.querySelector(".summary"));
   }
 
   /* Hidden fields stay as the page brought them, but for the version that the text was typed on, and

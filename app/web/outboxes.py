@@ -1,0 +1,84 @@
+"""What the outbox of a device is told: answers in JSON that its script can act on by itself.
+
+A device keeps an entry until it hears what became of it. Only *saved* lets it forget the entry, and
+only *refused* lets it ask somebody; whatever else it hears, it waits and sends the same again.
+"""
+
+from enum import StrEnum
+from typing import Any, Final
+
+from flask import Response, jsonify, request
+from flask_wtf.csrf import generate_csrf
+
+from app.web.results import Saved, announce
+
+_PERSON: Final = "Strikewell-Person"
+_THEN: Final = "Strikewell-Then"
+_OPENS: Final = "open"
+_TROUBLE: Final = 500
+_BUSY: Final = 503
+
+
+class Outcome(StrEnum):
+    """What became of an entry that was sent."""
+
+    SAVED = "saved"
+    REFUSED = "refused"
+    SIGN_IN = "sign in"
+    SEND_AGAIN = "send again"
+    WAIT = "wait"
+    TROUBLE = "trouble"
+
+
+def of_outbox() -> bool:
+    """Return whether this request was sent by an outbox; it always says whose entry it is."""
+    return _PERSON in request.headers
+
+
+def of_another(person_key: str) -> bool:
+    """Return whether this is an entry of somebody else than the person signed in here."""
+    return of_outbox() and request.headers[_PERSON] != person_key
+
+
+def answer_saved(saved: Saved) -> Response:
+    """Return what was saved; the next page says it where the device goes on to one."""
+    if request.headers.get(_THEN) == _OPENS:
+        announce(saved)
+    return _answer(
+        200,
+        Outcome.SAVED,
+        message=saved.message,
+        location=saved.location,
+        link=saved.link or saved.location,
+        undo=saved.undo,
+    )
+
+
+def answer_refused(*sentences: str, status: int = 422) -> Response:
+    """Return why an entry was not taken; somebody has to look at it."""
+    return _answer(status, Outcome.REFUSED, sentences=sentences)
+
+
+def answer_sign_in() -> Response:
+    """Return that the person of this entry is not signed in here."""
+    return _answer(401, Outcome.SIGN_IN)
+
+
+def answer_send_again() -> Response:
+    """Return a fresh token, for the same entry to be sent once more with it."""
+    return _answer(400, Outcome.SEND_AGAIN, token=generate_csrf())
+
+
+def answer_problem(status: int, sentence: str) -> Response:
+    """Return what a page for this status says: to wait, to mend it, or that something broke."""
+    if status == _BUSY:
+        return _answer(status, Outcome.WAIT, sentences=[sentence])
+    if status >= _TROUBLE:
+        return _answer(status, Outcome.TROUBLE, sentences=[sentence])
+    return answer_refused(sentence, status=status)
+
+
+def _answer(status: int, outcome: Outcome, **said: Any) -> Response:
+    answer = jsonify(outcome=outcome.value, **said)
+    answer.status_code = status
+    return answer
