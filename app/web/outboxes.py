@@ -4,15 +4,19 @@ A device keeps an entry until it hears what became of it. Only *saved* lets it f
 only *refused* lets it ask somebody; whatever else it hears, it waits and sends the same again.
 """
 
+from datetime import datetime
 from enum import StrEnum
 from typing import Any, Final
 
 from flask import Response, jsonify, request
 from flask_wtf.csrf import generate_csrf
 
+from app.domain.waited_entries import WaitedEntry, waited_entry
 from app.web.results import Saved, announce
 
 _PERSON: Final = "Strikewell-Person"
+_WAITED: Final = "Strikewell-Waited"
+_MARK: Final = "Strikewell-Mark"
 _THEN: Final = "Strikewell-Then"
 _OPENS: Final = "open"
 _TROUBLE: Final = 500
@@ -38,6 +42,15 @@ def of_outbox() -> bool:
 def of_another(person_key: str) -> bool:
     """Return whether this is an entry of somebody else than the person signed in here."""
     return of_outbox() and request.headers[_PERSON] != person_key
+
+
+def waited_here(*, now: datetime) -> WaitedEntry | None:
+    """Return since when this entry waited on its device, None where it did not.
+
+    It travels in headers: the same entry sent again later has still the same content.
+    """
+    headers = request.headers
+    return waited_entry(headers.get(_WAITED, ""), mark=headers.get(_MARK, ""), now=now)
 
 
 def answer_saved(saved: Saved) -> Response:

@@ -18,6 +18,7 @@ from sqlalchemy.orm import Session
 from app.clock import Clock, local_date
 from app.domain.people import Actor
 from app.domain.problems import ChangedMeanwhile, NotAccepted
+from app.domain.waited_entries import WaitedEntry
 from app.services.forms import keep_form
 from app.settings import Settings
 from app.store.queries.forms import StoredForm, find_form
@@ -25,7 +26,7 @@ from app.store.queries.nursery import Nursery, get_nursery
 from app.store.session import Database, commit
 from app.web.error_lines import error_lines
 from app.web.forms.base import PostForm, new_post_key
-from app.web.outboxes import answer_refused, answer_saved, answer_send_again, of_outbox
+from app.web.outboxes import answer_refused, answer_saved, answer_send_again, of_outbox, waited_here
 from app.web.results import Saved, announce
 from app.web.typed import typed_fields, typed_hash
 
@@ -114,6 +115,19 @@ def nursery() -> Nursery:
 def today() -> date:
     """Return the nursery's day of this request."""
     return local_date(now(), zone=nursery().zone)
+
+
+def waited() -> WaitedEntry | None:
+    """Return since when the entry of this request waited on its device, None where it did not."""
+    return waited_here(now=now())
+
+
+def day_meant() -> date:
+    """Return what "today" meant where the entry was typed: it may have waited past midnight."""
+    entry = waited()
+    if entry is None or entry.doubtful:
+        return today()
+    return local_date(entry.recorded_at, zone=nursery().zone)
 
 
 def actor() -> Actor:

@@ -81,6 +81,8 @@ class Site:
 
     url: str
     browser: "Browser"
+    loses_network: bool = False
+    """Whether the journey is about lost network, of which Chromium complains."""
     troubles: list[str] = field(default_factory=list)
     contexts: list["BrowserContext"] = field(default_factory=list)
 
@@ -120,7 +122,8 @@ class Site:
 
     def _heard(self, message: Any) -> None:
         # A form that is shown again comes as 422, which Chromium calls an error.
-        if message.type == "error" and "status of 4" not in message.text:
+        lost = self.loses_network and "net::ERR_" in message.text
+        if message.type == "error" and "status of 4" not in message.text and not lost:
             self.troubles.append(f"{message.location.get('url')}: {message.text}")
 
     def _asked(self, request: Any) -> None:

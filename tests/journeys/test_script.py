@@ -108,7 +108,7 @@ def test_errors_take_the_focus_and_lead_to_their_field(enter: Enter) -> None:
 def test_contrast_for_sunlight_is_remembered(enter: Enter) -> None:
     page = enter(Role.TRAINEE)
     page.goto("/mixes")
-    button = page.get_by_role("button", name="High contrast for sunlight")
+    button = page.get_by_role("button", name="High contrast and larger text, for sunlight")
     button.click()
     assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
     page.goto("/method-cards")

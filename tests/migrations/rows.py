@@ -16,6 +16,7 @@ SPECIAL: dict[str, Row] = {
     "checks": {"ended": 0},
     "hormones": {"ppm": 1000},
     "orders": {"plant_name_id": 1, "sure_share": 0.9},
+    "waited_entries": {"check_id": 1},
 }
 _BY_TYPE = {
     "BLOB": b"bytes",

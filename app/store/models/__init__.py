@@ -24,6 +24,7 @@ from app.store.models import (
     season_lines,
     stock_plants,
     treatments,
+    waited_entries,
 )
 
 __all__ = [
@@ -50,4 +51,5 @@ __all__ = [
     "season_lines",
     "stock_plants",
     "treatments",
+    "waited_entries",
 ]

@@ -19,6 +19,7 @@ from app.domain.permissions import Permission
 from app.domain.problems import NotAccepted, Problem
 from app.domain.standings import Advisory
 from app.domain.strike_rates_keys import RateKey
+from app.domain.waited_entries import WaitedEntry
 from app.services.batches import reinstate_batch, void_batch
 from app.store.queries.batch_guides import list_batch_advisories
 from app.store.queries.batch_kin import get_batch_issue
@@ -29,6 +30,7 @@ from app.store.queries.history import list_history
 from app.store.queries.orders import find_order_of_batch
 from app.store.queries.restuck import restuck_by_batch
 from app.store.queries.treatments import list_treatments_of_batch
+from app.store.queries.waited_entries import find_waited_batch, waited_by_check
 from app.web.batch_access import may_correct, refuse_foreign
 from app.web.batch_filters import FilterForm, filters_in_words, key_text, wanted_of
 from app.web.batch_forecasts import find_forecast, rate_sentences
@@ -136,6 +138,7 @@ def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> 
     live = [check for check in checks if not check.counts.withdrawn]
     treatments = list_treatments_of_batch(db(), batch_id=batch.id)
     moved = restuck_by_batch(db(), batch_ids=[batch.id]).get(batch.id, ())
+    waited = waited_by_check(db(), batch_id=batch.id)
     forecast = find_forecast(batch, [check.counts for check in live])
     return {
         "batch": batch,
@@ -155,7 +158,11 @@ def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> 
             ended_on=standing.ended_on if standing.unrooted == 0 else None,
             ahead=[(step.day, step.number) for step in forecast.ahead] if forecast else (),
         ),
-        "checks": [_told(check, stuck_on=entry.stuck_on) for check in checks],
+        "checks": [
+            _told(check, stuck_on=entry.stuck_on, waited=waited.get(check.id)) for check in checks
+        ],
+        "waited": find_waited_batch(db(), batch_id=batch.id),
+        "zone": nursery().zone,
         "losses": lost_by_cause(check.counts for check in live),
         "advisories": _advisories(batch, day=day),
         "caution": caution_words(
@@ -190,9 +197,10 @@ class ToldCheck:
     by: str
     note: str
     withdrawn: bool
+    waited: str
 
 
-def _told(check: StoredCheck, *, stuck_on: date) -> ToldCheck:
+def _told(check: StoredCheck, *, stuck_on: date, waited: WaitedEntry | None) -> ToldCheck:
     return ToldCheck(
         id=check.id,
         checked_on=check.counts.checked_on,
@@ -201,6 +209,7 @@ def _told(check: StoredCheck, *, stuck_on: date) -> ToldCheck:
         by=check.checked_by or check.recorded_by,
         note=check.note,
         withdrawn=check.counts.withdrawn,
+        waited=waited.words(zone=nursery().zone) if waited else "",
     )
 
 

@@ -26,16 +26,29 @@ from app.services.checks import (
     undo_check,
     withdraw_check,
 )
+from app.services.waited_entries import keep_waited
 from app.store.queries.batches import BatchStory, find_batch_id, get_batch
 from app.store.queries.checks import StoredCheck, counts_by_batch, get_check, list_check_versions
 from app.store.queries.lost_causes import list_lost_causes
 from app.store.queries.people import list_person_names
 from app.store.queries.today import find_due_batch, list_round
 from app.store.queries.treatments import list_treatments_of_batch
+from app.store.queries.waited_entries import waited_by_check
 from app.web.forms.checks import CheckForm, WithdrawForm, numbered_losses, typed_again
 from app.web.permissions import allow
 from app.web.reentries import reentry_warnings
-from app.web.requests import actor, db, now, press, status_of, submit, today
+from app.web.requests import (
+    actor,
+    day_meant,
+    db,
+    now,
+    nursery,
+    press,
+    status_of,
+    submit,
+    today,
+    waited,
+)
 from app.web.results import Saved
 
 blueprint = Blueprint("checks", __name__)
@@ -73,8 +86,9 @@ def create(code: str) -> ResponseReturnValue:
             today=today(),
             now=now(),
             batch_id=batch.id,
-            entry=form.entry(today=today(), restuck_into_id=_restuck_into(session, form)),
+            entry=form.entry(today=day_meant(), restuck_into_id=_restuck_into(session, form)),
         )
+        keep_waited(session, waited=waited(), check_ids=[recorded.check_id])
         return _saved(recorded, due_next=due_next)
 
     answer = submit(form, lambda session: _asking(form, record, session))
@@ -94,6 +108,8 @@ def show(check_id: int) -> ResponseReturnValue:
         versions=list_check_versions(db(), check_id=check_id),
         batch=get_batch(db(), code=stored.batch_code),
         found_words=found_words,
+        waited=waited_by_check(db(), batch_id=stored.batch_id).get(check_id),
+        zone=nursery().zone,
         may_correct=may_correct(stored, actor=actor()),
         today=today(),
     )

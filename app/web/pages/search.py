@@ -17,6 +17,7 @@ from app.store.queries.stock_plants import (
     find_stock_plant_id,
     list_stock_plants,
 )
+from app.store.queries.waited_entries import list_marked
 from app.web.permissions import allow
 from app.web.requests import db, today
 
@@ -61,6 +62,9 @@ def _record(session: Session, text: str) -> str:
     """Return the address of the record of this code, "" if there is none."""
     if find_batch_id(session, code=text) is not None:
         return url_for("batches.show", code=str(parse_batch_code(text)))
+    marked = list_marked(session, mark=text.upper())
+    if len(marked) == 1:
+        return url_for("batches.show", code=marked[0])
     number = parse_stock_plant_code(text)
     if number is not None and find_stock_plant_id(session, code=text) is not None:
         return url_for("stock_plants.show", code=stock_plant_code(number))

@@ -15,6 +15,7 @@ from app.domain.permissions import Permission
 from app.domain.work_cautions import sticking_cautions
 from app.services.batches import StuckBatch, correct_batch, stick_batch
 from app.services.order_batches import count_stuck
+from app.services.waited_entries import keep_waited
 from app.store.queries.batch_choices import BatchChoices, list_batch_choices
 from app.store.queries.batch_guides import list_batch_advisories
 from app.store.queries.batch_links import newest_mix_version_id
@@ -38,7 +39,17 @@ from app.web.forms.batches import BatchCorrectionForm, BatchForm, BatchStickForm
 from app.web.hints import hint_texts
 from app.web.order_choices import chosen_order, order_choices
 from app.web.permissions import allow
-from app.web.requests import actor, db, now, nursery, status_of, submit, today
+from app.web.requests import (
+    actor,
+    day_meant,
+    db,
+    now,
+    nursery,
+    status_of,
+    submit,
+    today,
+    waited,
+)
 from app.web.results import Saved
 
 blueprint = Blueprint("sticking", __name__, url_prefix="/batches")
@@ -196,9 +207,10 @@ def _around(form: BatchForm, card: ShownCard, choices: BatchChoices) -> dict[str
 
 
 def _stick(session: Session, form: BatchStickForm) -> Saved:
-    read = read_batch(session, form=form, actor=actor(), today=today(), now=now())
+    read = read_batch(session, form=form, actor=actor(), today=day_meant(), now=now())
     with read.lines_as_typed():
         stuck = stick_batch(session, actor=actor(), today=today(), now=now(), entry=read.entry)
+    keep_waited(session, waited=waited(), batch_ids=[stuck.id])
     number = chosen_order(form.order.data or "", choices=form.order.choices)
     if number is not None:
         count_stuck(session, actor=actor(), now=now(), number=number, code=stuck.code)

@@ -75,7 +75,7 @@ const outbox = (() => {
       Accept: "application/json", "Strikewell-Person": entry.person,
       "Strikewell-Waited": String(Math.round((Date.now() - entry.recorded) / 1000)),
     };
-    if (entry.mark) headers["Strikewell-Mark"] = entry.mark;
+    if (entry.mark && entry.tried > 1) headers["Strikewell-Mark"] = entry.mark;
     if (then) headers["Strikewell-Then"] = then;
     const stop = new AbortController(), timer = setTimeout(() => stop.abort(), ANSWER_MS);
     try {
