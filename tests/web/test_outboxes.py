@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable
+from datetime import date
 from secrets import token_urlsafe
 from typing import Any
 
@@ -150,3 +151,61 @@ def test_an_entry_waits_where_the_log_cannot_take_it(
     answer = client.post(ADDRESS, data=posted(rooted="12"), headers=TRAINEE)
     assert answer.status_code == status
     assert said(answer)["outcome"] == outcome
+
+
+def waited(seconds: int, **more: str) -> dict[str, str]:
+    return TRAINEE | {"Strikewell-Waited": str(seconds)} | more
+
+
+def test_when_it_was_recorded_and_received_is_told(sign_in: SignIn) -> None:
+    client = sign_in(Role.TRAINEE)
+    client.post(ADDRESS, data=posted(rooted="12"), headers=waited(83 * 60))
+    told = "recorded 07:37 on a device, received 09:00"
+    assert told in client.get("/checks/1").get_data(as_text=True)
+    assert told in client.get("/batches/26-0001").get_data(as_text=True)
+
+
+def test_what_was_received_at_once_says_nothing_of_it(sign_in: SignIn) -> None:
+    client = sign_in(Role.TRAINEE)
+    client.post(ADDRESS, data=posted(rooted="12"), headers=waited(2))
+    assert "on a device" not in client.get("/checks/1").get_data(as_text=True)
+
+
+@pytest.mark.parametrize(
+    ("typed", "seconds", "day"),
+    [
+        ("today", 10 * 3600, date(2026, 11, 24)),
+        ("-1", 10 * 3600, date(2026, 11, 23)),
+        ("today", 8 * 3600, date(2026, 11, 25)),
+        # Not believed, so that it moves no day.
+        ("today", 40 * 24 * 3600, date(2026, 11, 25)),
+        ("today", -40 * 3600, date(2026, 11, 25)),
+    ],
+)
+def test_today_is_the_day_it_was_recorded_on(
+    sign_in: SignIn, database: Database, typed: str, seconds: int, day: date
+) -> None:
+    client = sign_in(Role.TRAINEE)
+    entry = posted(rooted="12", checked_on=typed)
+    client.post(ADDRESS, data=entry, headers=waited(seconds))
+    with database.reading() as session:
+        (check,) = list_checks(session, batch_id=1)
+    assert check.counts.checked_on == day
+
+
+def test_a_batch_is_found_by_the_mark_it_stood_under(sign_in: SignIn) -> None:
+    client = sign_in(Role.TRAINEE)
+    entry = {
+        "post_key": token_urlsafe(18),
+        "plant": "Hebe 'Great Orme'",
+        "stuck": "84",
+        "stuck_on": "today",
+    }
+    answer = client.post(
+        "/batches/new", data=entry, headers=waited(600, **{"Strikewell-Mark": "KT-3"})
+    )
+    assert said(answer)["outcome"] == "saved", said(answer)
+    found = client.get("/search?q=kt-3")
+    assert found.location == said(answer)["location"] == "/batches/26-0002"
+    page = client.get(found.location).get_data(as_text=True)
+    assert "recorded 08:50 on a device, received 09:00; its label said KT-3 until then" in page

@@ -138,7 +138,6 @@ def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> 
     live = [check for check in checks if not check.counts.withdrawn]
     treatments = list_treatments_of_batch(db(), batch_id=batch.id)
     moved = restuck_by_batch(db(), batch_ids=[batch.id]).get(batch.id, ())
-    waited = waited_by_check(db(), batch_id=batch.id)
     forecast = find_forecast(batch, [check.counts for check in live])
     return {
         "batch": batch,
@@ -158,11 +157,8 @@ def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> 
             ended_on=standing.ended_on if standing.unrooted == 0 else None,
             ahead=[(step.day, step.number) for step in forecast.ahead] if forecast else (),
         ),
-        "checks": [
-            _told(check, stuck_on=entry.stuck_on, waited=waited.get(check.id)) for check in checks
-        ],
-        "waited": find_waited_batch(db(), batch_id=batch.id),
-        "zone": nursery().zone,
+        "checks": _told_checks(batch, checks),
+        "waited": _told_waited(find_waited_batch(db(), batch_id=batch.id)),
         "losses": lost_by_cause(check.counts for check in live),
         "advisories": _advisories(batch, day=day),
         "caution": caution_words(
@@ -200,7 +196,23 @@ class ToldCheck:
     waited: str
 
 
-def _told(check: StoredCheck, *, stuck_on: date, waited: WaitedEntry | None) -> ToldCheck:
+def _told_checks(batch: BatchStory, checks: tuple[StoredCheck, ...]) -> list[ToldCheck]:
+    waited = waited_by_check(db(), batch_id=batch.id)
+    return [
+        _told(check, stuck_on=batch.entry.stuck_on, waited=_told_waited(waited.get(check.id)))
+        for check in checks
+    ]
+
+
+def _told_waited(waited: WaitedEntry | None) -> str:
+    """Return when an entry that waited on a device was recorded and received, "" for others."""
+    if waited is None:
+        return ""
+    said = waited.words(zone=nursery().zone)
+    return f"{said}; its label said {waited.mark} until then" if waited.mark else said
+
+
+def _told(check: StoredCheck, *, stuck_on: date, waited: str) -> ToldCheck:
     return ToldCheck(
         id=check.id,
         checked_on=check.counts.checked_on,
@@ -209,7 +221,7 @@ def _told(check: StoredCheck, *, stuck_on: date, waited: WaitedEntry | None) -> 
         by=check.checked_by or check.recorded_by,
         note=check.note,
         withdrawn=check.counts.withdrawn,
-        waited=waited.words(zone=nursery().zone) if waited else "",
+        waited=waited,
     )
 
 
