@@ -42,12 +42,12 @@ const outbox = (() => {
     entries.getAll().onsuccess = (event) => { out.value = event.target.result; };
   });
 
-  /* Changes an entry as it stands on the disk now, which another tab may have done as well: `edit`
-     returns what is to stand there, or null to forget it. */
-  const edit = (number, change) => within("readwrite", (entries, out) => {
+  /* Changes an entry as it stands on the disk now: `change` returns what is to stand there, or null to
+     forget it. Another tab may have been faster; what it put in its place is not touched. */
+  const edit = ({ number, key }, change) => within("readwrite", (entries, out) => {
     entries.get(number).onsuccess = (event) => {
       const entry = event.target.result;
-      if (!entry) return;
+      if (!entry || entry.key !== key) return;
       out.value = change(entry);
       if (out.value) entries.put(out.value); else entries.delete(number);
     };
@@ -75,7 +75,7 @@ const outbox = (() => {
       Accept: "application/json", "Strikewell-Person": entry.person,
       "Strikewell-Waited": String(Math.round((Date.now() - entry.recorded) / 1000)),
     };
-    if (entry.mark && entry.tried > 1) headers["Strikewell-Mark"] = entry.mark;
+    if (entry.mark && entry.failed) headers["Strikewell-Mark"] = entry.mark;
     if (then) headers["Strikewell-Then"] = then;
     const stop = new AbortController(), timer = setTimeout(() => stop.abort(), ANSWER_MS);
     try {
@@ -93,7 +93,7 @@ const outbox = (() => {
 
   /* Sends one entry and returns whether the next may follow. */
   async function sendOne(waiting, then) {
-    const entry = await edit(waiting.number, (now) => ({ ...now, tried: now.tried + 1 }));
+    const entry = await edit(waiting, (now) => ({ ...now, tried: now.tried + 1 }));
     if (!entry) return true;
     let answer = await post(entry, then);
     for (let times = 1; answer.outcome === "send again" && times < TOKENS; times++) {
@@ -105,7 +105,7 @@ const outbox = (() => {
     else if (answer.outcome === "refused" || broke) await refused(entry, answer);
     else {
       trouble = answer.outcome;
-      await edit(entry.number, (now) => ({ ...now, faults: now.faults + (answer.outcome === "trouble" ? 1 : 0) }));
+      await edit(entry, (now) => ({ ...now, failed: true, faults: now.faults + (answer.outcome === "trouble" ? 1 : 0) }));
       return false;
     }
     trouble = "";
@@ -115,14 +115,14 @@ const outbox = (() => {
 
   /* Taken back while it was on its way: now that it is known to be saved, the undo follows it. */
   async function saved(entry, answer) {
-    const left = await edit(entry.number, (now) => now.takenBack && answer.undo
+    const left = await edit(entry, (now) => now.takenBack && answer.undo
       ? { ...undoOf(now, answer.undo), number: now.number } : null);
     tell("outbox:saved", { entry, answer, undoing: Boolean(left) });
   }
 
   async function refused(entry, answer) {
     const lines = answer.sentences && answer.sentences.length ? answer.sentences : ["This could not be taken as it is."];
-    const left = await edit(entry.number, (now) => now.takenBack ? null : { ...now, refused: { lines, at: Date.now() } });
+    const left = await edit(entry, (now) => now.takenBack ? null : { ...now, refused: { lines, at: Date.now() } });
     if (left) tell("outbox:refused", { entry: left, lines });
   }
 
@@ -181,13 +181,13 @@ const outbox = (() => {
   }
 
   /* For ever only if nobody can have it yet; else it is undone as soon as it is known to be saved. */
-  const takeBack = async (number) => {
-    await edit(number, (entry) => entry.tried ? { ...entry, takenBack: true, refused: null } : null);
+  const takeBack = async (wanted) => {
+    await edit(wanted, (entry) => entry.tried ? { ...entry, takenBack: true, refused: null } : null);
     await show();
     send();
   };
-  const putAside = async (number, aside) => {
-    await edit(number, (entry) => ({ ...entry, aside: aside ? Date.now() : 0 }));
+  const putAside = async (wanted, aside) => {
+    await edit(wanted, (entry) => ({ ...entry, aside: aside ? Date.now() : 0 }));
     await show();
   };
   const undo = async (entry, address) => { await keep(undoOf(entry, address)); send(); };

@@ -16,11 +16,11 @@ document.addEventListener("DOMContentLoaded", () => {
   function acts(entry) {
     const box = made("div", { className: "acts" });
     if (entry.person !== outbox.person()) return box;
-    if (entry.aside) box.append(button("Bring back", entry.words, () => outbox.putAside(entry.number, false)));
+    if (entry.aside) box.append(button("Bring back", entry.words, () => outbox.putAside(entry, false)));
     else if (entry.refused) {
       box.append(made("button", { type: "button", onclick: () => outboxForms.mend(entry) }, "Mend it", made("span", { className: "unseen" }, ` ${entry.words}`)));
-      box.append(button("Put aside", entry.words, () => outbox.putAside(entry.number, true)));
-    } else box.append(button("Take back", entry.words, () => outbox.takeBack(entry.number)));
+      box.append(button("Put aside", entry.words, () => outbox.putAside(entry, true)));
+    } else box.append(button("Take back", entry.words, () => outbox.takeBack(entry)));
     return box;
   }
 
