@@ -10,6 +10,7 @@ from typing import Final, Protocol, TextIO, TypeAlias
 from sqlalchemy.exc import OperationalError
 
 from app.cli import (
+    archives,
     backups,
     demo,
     due,
@@ -26,6 +27,7 @@ from app.cli import (
 from app.cli.context import CommandRefused, Context
 from app.clock import Clock, SystemClock
 from app.domain.problems import ChangedMeanwhile, NotAccepted, NotAllowed, NotFound
+from app.formats.archive_sheets import NotCarried
 from app.settings import default_data_folder, read_settings
 from app.store.backups import BackupUnsound
 from app.store.engine import UnsafeDatabase
@@ -52,6 +54,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
     serve,
     demo,
     backups,
+    archives,
     due,
     people,
     verifying,
@@ -72,6 +75,7 @@ _REFUSALS: Final = (
     NotALog,
     NotAccepted,
     NotAllowed,
+    NotCarried,
     NotFound,
     TooBusy,
     UnsafeDatabase,

@@ -6,25 +6,15 @@ reads them later never sees the file that was sent.
 
 import io
 import zipfile
-import zlib
 from typing import Final
 
 from app.domain.problems import NotAccepted
+from app.formats.zip_limits import DAMAGED, Locked, TooLarge, count_entries, unpack
 
 FIELD: Final = "sheet"
 ENTRY_LIMIT: Final = 200
 UNPACKED_LIMIT: Final = 30 * 1024 * 1024
 _MAGIC: Final = b"PK\x03\x04"
-_PIECE: Final = 64 * 1024
-_ENCRYPTED: Final = 0x1
-_DAMAGED: Final = (
-    zipfile.BadZipFile,
-    zlib.error,
-    EOFError,
-    OSError,
-    RuntimeError,  # also what a way of packing that Python does not know raises
-    ValueError,
-)
 
 
 def unpack_xml(data: bytes, *, wanted: tuple[str, ...]) -> dict[str, bytes]:
@@ -39,36 +29,26 @@ def unpack_xml(data: bytes, *, wanted: tuple[str, ...]) -> dict[str, bytes]:
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             return _unpack(archive, wanted=wanted)
-    except _DAMAGED as error:
+    except TooLarge as error:
+        raise NotAccepted.at(FIELD, _too_large()) from error
+    except Locked as error:
+        sentence = "This sheet has a password. Save it without one."
+        raise NotAccepted.at(FIELD, sentence) from error
+    except DAMAGED as error:
         raise NotAccepted.at(FIELD, _damaged()) from error
 
 
 def _unpack(archive: zipfile.ZipFile, *, wanted: tuple[str, ...]) -> dict[str, bytes]:
-    entries = archive.infolist()
-    if len(entries) > ENTRY_LIMIT:
-        raise NotAccepted.at(FIELD, _too_large())
-    if any(entry.flag_bits & _ENCRYPTED for entry in entries):
-        raise NotAccepted.at(FIELD, "This sheet has a password. Save it without one.")
     parts: dict[str, bytes] = {}
     left = UNPACKED_LIMIT
-    for entry in entries:
+    for entry in count_entries(archive, limit=ENTRY_LIMIT):
         if not entry.filename.startswith(wanted) or not _is_xml(entry.filename):
             continue
         if entry.filename in parts:
             raise NotAccepted.at(FIELD, _damaged())
-        parts[entry.filename] = _unpack_entry(archive, entry, limit=left)
+        parts[entry.filename] = b"".join(unpack(archive, entry=entry, limit=left))
         left -= len(parts[entry.filename])
     return parts
-
-
-def _unpack_entry(archive: zipfile.ZipFile, entry: zipfile.ZipInfo, *, limit: int) -> bytes:
-    content = bytearray()
-    with archive.open(entry) as file:
-        while piece := file.read(_PIECE):
-            content += piece
-            if len(content) > limit:
-                raise NotAccepted.at(FIELD, _too_large())
-    return bytes(content)
 
 
 def _is_xml(name: str) -> bool:
