@@ -24,7 +24,7 @@ from app.formats.data_packages import Package, write_package
 from app.services.archive_words import table_words
 from app.settings import Settings
 from app.store.archive_rows import iterate_rows, reading_file
-from app.store.archive_tables import list_tables
+from app.store.archive_tables import LEFT_OUT, list_tables
 from app.store.backups import copy_database
 from app.store.migrating import revision_of
 
@@ -86,6 +86,21 @@ def pack_archive(settings: Settings, *, target: IO[bytes], say: Say = str) -> Ar
         copy_database(settings.database_path, target=copy)
         with writing_archive(target) as archive:
             return _pack(archive, copy=copy, photographs=settings.data / "photographs", say=say)
+
+
+def archived_words() -> dict[str, str]:
+    """Return what each sheet of an archive holds, in words, by the table's name."""
+    return {
+        table: words.description
+        for table, words in sorted(table_words().items())
+        if table not in LEFT_OUT
+    }
+
+
+def left_out_words() -> dict[str, str]:
+    """Return why each table that is not carried, and passwords, are left out."""
+    tables = {table: why for table, why in LEFT_OUT.items() if table in table_words()}
+    return tables | {"passwords": "what is only good for getting in does not leave the log"}
 
 
 def content_of(seals: Iterable[SheetSeal], *, photographs: Iterable[str]) -> str:

@@ -21,9 +21,7 @@ LEFT_OUT: Final[Mapping[str, str]] = {
     "import_stage_lines": "they belong to sheets that wait to be looked over",
 }
 # What stands in a column that is left out, once the log is read back.
-LEFT_OUT_COLUMNS: Final[Mapping[tuple[str, str], str]] = {
-    ("accounts", "password_hash"): "",
-}
+LEFT_OUT_COLUMNS: Final[Mapping[tuple[str, str], str]] = {("accounts", "password_hash"): ""}
 _KINDS: Final = {
     "INTEGER": CellKind.INTEGER,
     "DOUBLE": CellKind.NUMBER,

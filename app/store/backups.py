@@ -85,6 +85,8 @@ def _copy(source: Path, part: Path) -> None:
 
 
 def _move_away(path: Path, aside: Path) -> None:
+    if not path.is_file():
+        return
     with suppress(sqlite3.DatabaseError), closing(sqlite3.connect(path, timeout=BUSY_S)) as old:
         # Brings what still stands in a journal into the file itself, if it can be read at all.
         old.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()

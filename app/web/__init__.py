@@ -10,6 +10,7 @@ from app.web.api import plants, starting_values
 from app.web.forms.base import new_post_key
 from app.web.look import fit_look
 from app.web.pages import (
+    archives,
     assumptions,
     batch_moves,
     batches,
@@ -68,6 +69,7 @@ if TYPE_CHECKING:
 
 # One line per noun, by name.
 BLUEPRINTS: Final = (
+    archives.blueprint,
     assumptions.blueprint,
     batch_moves.blueprint,
     batches.blueprint,
