@@ -2,7 +2,7 @@
 
 import re
 import zipfile
-from collections.abc import Iterable, Iterator
+from collections.abc import Generator, Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import IO, Final
@@ -93,8 +93,11 @@ class ArchiveReader:
         """Return whether there is a part of this name."""
         return name in self._sizes
 
-    def pieces(self, name: str) -> Iterator[bytes]:
-        """Yield one part; what is damaged raises one of `zip_limits.DAMAGED`."""
+    def pieces(self, name: str) -> Generator[bytes, None, None]:
+        """Yield one part; the caller closes what is not read to its end.
+
+        What is damaged raises one of `zip_limits.DAMAGED`.
+        """
         return unpack(self._zip, entry=name, limit=self._sizes[name])
 
     def package(self) -> bytes:

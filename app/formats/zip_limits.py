@@ -2,7 +2,7 @@
 
 import zipfile
 import zlib
-from collections.abc import Iterator
+from collections.abc import Generator
 from typing import Final
 
 PIECE: Final = 4 * 1024
@@ -44,7 +44,7 @@ def count_entries(archive: zipfile.ZipFile, *, limit: int) -> list[zipfile.ZipIn
 
 def unpack(
     archive: zipfile.ZipFile, *, entry: zipfile.ZipInfo | str, limit: int
-) -> Iterator[bytes]:
+) -> Generator[bytes, None, None]:
     """Yield a part in pieces, counting what really comes out.
 
     Raises:

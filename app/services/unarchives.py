@@ -1,7 +1,8 @@
 """Reading a whole-nursery archive back: into an empty nursery, exactly, or not at all."""
 
 import shutil
-from collections.abc import Iterator, Sequence
+from collections.abc import Generator, Sequence
+from contextlib import closing
 from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import islice
@@ -150,14 +151,11 @@ def _make_log(making: Settings, *, archive: ArchiveReader, package: Package, say
     _refuse_other_tables(tables, package=package)
     try:
         with loading_file(path, tables=tables) as connection:
-            return sum(
-                load_rows(
-                    connection,
-                    table=table,
-                    rows=_rows(archive, table=table, package=package, say=say),
-                )
-                for table in tables
-            )
+            loaded = 0
+            for table in tables:
+                with closing(_rows(archive, table=table, package=package, say=say)) as rows:
+                    loaded += load_rows(connection, table=table, rows=rows)
+            return loaded
     except RowRefused as error:
         # The header is line 1.
         raise NotAccepted.at(
@@ -178,12 +176,14 @@ def _refuse_other_tables(tables: Sequence[ArchivedTable], *, package: Package) -
 
 def _rows(
     archive: ArchiveReader, *, table: ArchivedTable, package: Package, say: Say
-) -> Iterator[tuple[Any, ...]]:
+) -> Generator[tuple[Any, ...], None, None]:
     say(f"Reading {table.name}.")
     reader = SheetReader(table, seal=package.seals[table.name])
-    return reader.rows(
-        archive.pieces(sheet_path(table.name)), marks=archive.pieces(marks_path(table.name))
-    )
+    with (
+        closing(archive.pieces(sheet_path(table.name))) as pieces,
+        closing(archive.pieces(marks_path(table.name))) as marks,
+    ):
+        yield from reader.rows(pieces, marks=marks)
 
 
 def _unpack_photographs(archive: ArchiveReader, *, folder: Path, say: Say) -> tuple[str, ...]:
