@@ -17,21 +17,30 @@ _CUT_FROM: Final = frozenset({StockPlantState.FIT, StockPlantState.WATCHED})
 
 @dataclass(frozen=True, kw_only=True)
 class CardInSeason:
-    """A method card, with its months as northern ones; `species` is "" for the whole genus."""
+    """A method card, with its months as northern ones; `species` is "" for the whole genus.
+
+    `plant_name` is "" unless the card is for that one alone.
+    """
 
     card_id: int
     genus: str
     species: str
     cutting_type: CuttingType
     months: frozenset[int]
+    plant_name: str = ""
 
     @property
     def plant(self) -> str:
-        """Genus, and species where it is for one only."""
-        return f"{self.genus} {self.species}".strip()
+        """Genus, and species or the plant name where it is for one only."""
+        return self.plant_name or f"{self.genus} {self.species}".strip()
 
-    def covers(self, *, genus: str, species: str) -> bool:
-        """Return whether it speaks for a plant; a card of one species never does for another."""
+    def covers(self, *, genus: str, species: str, plant: str) -> bool:
+        """Return whether it speaks for a plant; a card of one species never does for another.
+
+        `plant` is the plant name in full.
+        """
+        if self.plant_name:
+            return plant == self.plant_name
         return genus == self.genus and self.species in {"", species}
 
 
@@ -175,14 +184,14 @@ def _in_season(
         card=card,
         last_month=(month - 2 + left) % YEAR + 1,
         months_left=left,
-        stock=tuple(each for each in stock if card.covers(genus=each.genus, species=each.species)),
+        stock=tuple(each for each in stock if card.covers(genus=each.genus, species=each.species, plant=each.plant)),
         wanted=tuple(
             each
             for each in orders
             if each.cutting_type in {None, card.cutting_type}
             and (
                 (each.whole_genus and each.genus == card.genus)
-                or card.covers(genus=each.genus, species=each.species)
+                or card.covers(genus=each.genus, species=each.species, plant=each.plant)
             )
         ),
     )

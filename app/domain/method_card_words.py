@@ -15,6 +15,7 @@ from app.domain.standings import COMMON_PRACTICE
 LABELS: Final[Mapping[str, str]] = {
     TYPE: "Cutting type",
     "months": "Months",
+    "material": "From what",
     "cut": "Cut",
     "section": "Part of the shoot",
     "length": "Length",
@@ -25,8 +26,22 @@ LABELS: Final[Mapping[str, str]] = {
     "weeks": "Weeks to root",
     "mix": "Mix",
     "container": "Container",
+    "light": "Light",
+    "aftercare": "Aftercare",
+    "checks": "Checks",
     "notes": "Notes",
 }
+LISTS: Final[Mapping[str, str]] = {
+    "steps": "Steps",
+    "troubles": "What usually goes wrong",
+}
+# What stands in a sentence beside the form of a batch; the rest is read on the card.
+SHORT_GROUPS: Final = frozenset(
+    {
+        "months", "cut", "section", "length", "leaves", "hormone", "cover", "bottom_heat",
+        "weeks", "mix", "container",
+    }
+)  # fmt: skip
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,6 +65,7 @@ def card_lines(
     words = {
         TYPE: cutting_type.value,
         "months": months_words(turned(values.months, hemisphere=hemisphere)),
+        "material": values.material,
         "cut": values.cut.value if values.cut else "",
         "section": values.section.value if values.section else "",
         "length": span_words(low=values.length_cm_low, high=values.length_cm_high, unit="cm"),
@@ -62,6 +78,9 @@ def card_lines(
         "weeks": span_words(low=values.weeks_low, high=values.weeks_high, unit="weeks"),
         "mix": values.mix,
         "container": values.container,
+        "light": values.light,
+        "aftercare": values.aftercare,
+        "checks": values.checks,
         "notes": values.notes,
     }
     return tuple(
@@ -71,10 +90,62 @@ def card_lines(
     )
 
 
-def card_sources(lines: tuple[CardLine, ...]) -> tuple[str, ...]:
-    """Return the published works that the lines rest on, each once, in the order they come."""
+def card_sources(lines: tuple[CardLine, ...], *, lists: Mapping[str, str]) -> tuple[str, ...]:
+    """Return the published works that a card rests on, each once, in the order they come.
+
+    `lists` are the standings of its steps and of what goes wrong.
+    """
     own = {"", COMMON_PRACTICE, THIS_NURSERY}
-    return tuple(dict.fromkeys(line.standing for line in lines if line.standing not in own))
+    standings = (*(line.standing for line in lines), *lists.values())
+    return tuple(dict.fromkeys(standing for standing in standings if standing not in own))
+
+
+@dataclass(frozen=True, kw_only=True)
+class CardChange:
+    """What a version says otherwise than the one before it; "" where one says nothing."""
+
+    label: str
+    before: tuple[str, ...]
+    after: tuple[str, ...]
+
+
+def card_changes(
+    before: tuple[CardLine, ...],
+    *,
+    after: tuple[CardLine, ...],
+    values_before: CardValues,
+    values_after: CardValues,
+) -> tuple[CardChange, ...]:
+    """Return what changed between two versions, in the order of the card."""
+    said_before, said_after = (
+        {line.group: (line.words,) for line in lines} for lines in (before, after)
+    )
+    changed = [
+        CardChange(label=label, before=said_before.get(group, ()), after=said_after.get(group, ()))
+        for group, label in LABELS.items()
+        if said_before.get(group) != said_after.get(group)
+    ]
+    for group, label in LISTS.items():
+        had, has = (list_words(values, group=group) for values in (values_before, values_after))
+        if had != has:
+            gone = tuple(words for words in had if words not in has)
+            new = tuple(words for words in has if words not in had)
+            # With the same lines in another order nothing is gone or new: both are shown whole.
+            same = not gone and not new
+            changed.append(
+                CardChange(label=label, before=had if same else gone, after=has if same else new)
+            )
+    return tuple(changed)
+
+
+def list_words(values: CardValues, *, group: str) -> tuple[str, ...]:
+    """Return the steps, or what goes wrong, one line each."""
+    if group == "steps":
+        return tuple(f"{one.step} {one.reason}".strip() for one in values.steps)
+    return tuple(
+        " ".join(part for part in (f"{one.what}:", one.signs, one.do) if part)
+        for one in values.troubles
+    )
 
 
 def hormone_words(values: CardValues) -> str:

@@ -1,9 +1,10 @@
 """Method cards: how a genus, or one species of it, is usually taken, and where that comes from."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
+from app.domain.card_steps import CardStep, CardTrouble, accepted_steps, accepted_troubles
 from app.domain.cutting_types import Cut, CuttingType, Section
 from app.domain.hormones import HIGHEST_PPM
 from app.domain.problems import NotAccepted, Problem
@@ -13,10 +14,13 @@ MOST_WEEKS: Final = 156
 MOST_LENGTH_CM: Final = 200
 MOST_LEAVES: Final = 50
 WARMEST_C: Final = 40
+# What one A4 page holds in the smallest type that is still read at arm's length.
+MOST_LETTERS: Final = 6000
 
 # What has a standing of its own, with the fields that make it up.
 GROUPS: Final[Mapping[str, tuple[str, ...]]] = {
     "months": ("months",),
+    "material": ("material",),
     "cut": ("cut",),
     "section": ("section",),
     "length": ("length_cm_low", "length_cm_high"),
@@ -27,8 +31,17 @@ GROUPS: Final[Mapping[str, tuple[str, ...]]] = {
     "bottom_heat": ("bottom_heat_c_low", "bottom_heat_c_high"),
     "mix": ("mix",),
     "container": ("container",),
+    "light": ("light",),
+    "aftercare": ("aftercare",),
+    "checks": ("checks",),
+    "steps": ("steps",),
+    "troubles": ("troubles",),
     "notes": ("notes",),
 }
+_LINES: Final = (
+    "material", "hormone_substance", "hormone_form", "cover", "mix", "container", "light",
+    "aftercare", "checks",
+)  # fmt: skip
 TYPE: Final = "cutting_type"
 
 
@@ -41,6 +54,7 @@ class CardValues:
     """
 
     months: frozenset[int] = field(default_factory=frozenset)
+    material: str = ""
     cut: Cut | None = None
     section: Section | None = None
     length_cm_low: float | None = None
@@ -58,16 +72,34 @@ class CardValues:
     bottom_heat_c_high: float | None = None
     mix: str = ""
     container: str = ""
+    light: str = ""
+    aftercare: str = ""
+    checks: str = ""
+    steps: tuple[CardStep, ...] = ()
+    troubles: tuple[CardTrouble, ...] = ()
     notes: str = ""
+
+    @property
+    def letters(self) -> int:
+        """How many letters the card's texts have together."""
+        texts = [self.notes, *(getattr(self, name) for name in _LINES)]
+        texts += [text for step in self.steps for text in (step.step, step.reason)]
+        texts += [text for each in self.troubles for text in (each.what, each.signs, each.do)]
+        return sum(len(text) for text in texts)
 
 
 @dataclass(frozen=True, kw_only=True)
 class CardEntry:
-    """A card as it is entered: what it is for, and what it says. A blank species is the genus."""
+    """A card as it is entered: what it is for, and what it says.
+
+    A blank species is the genus. `plant` is a plant name in full where the card is for that one
+    alone, "" otherwise.
+    """
 
     genus: str
     cutting_type: CuttingType
     species: str = ""
+    plant: str = ""
     values: CardValues
 
 
@@ -75,20 +107,21 @@ def accepted_values(values: CardValues) -> CardValues:
     """Return the values with their texts tidied.
 
     Raises:
-        NotAccepted: a number is out of range or its span upside down, or a strength has no
-            substance.
+        NotAccepted: a number is out of range or its span upside down, a strength has no
+            substance, a step or something that goes wrong is half said, or there is more than
+            fits on a page.
     """
+    problems: list[Problem] = []
     tidy = replace(
         values,
-        hormone_substance=_tidy(values.hormone_substance),
-        hormone_form=_tidy(values.hormone_form),
-        cover=_tidy(values.cover),
-        mix=_tidy(values.mix),
-        container=_tidy(values.container),
         notes=values.notes.strip(),
+        steps=_read(problems, accepted_steps, values.steps),
+        troubles=_read(problems, accepted_troubles, values.troubles),
+        **{name: _tidy(getattr(values, name)) for name in _LINES},
     )
-    if problems := tuple(_problems(tidy)):
-        raise NotAccepted(problems)
+    problems.extend(_problems(tidy))
+    if problems:
+        raise NotAccepted(tuple(problems))
     return tidy
 
 
@@ -107,11 +140,20 @@ def own_standings(
 
 def group_says(values: CardValues, *, group: str) -> bool:
     """Return whether a card says anything in this group."""
-    return any(value not in ("", None, frozenset()) for value in _of(values, group))
+    return any(value not in ("", None, frozenset(), ()) for value in _of(values, group))
 
 
 def _of(values: CardValues, group: str) -> tuple[Any, ...]:
     return tuple(getattr(values, name) for name in GROUPS[group])
+
+
+def _read(problems: list[Problem], read: Callable[[Any], Any], lines: Any) -> Any:
+    """Return the lines as they are accepted; where they are not, note why and return them."""
+    try:
+        return read(lines)
+    except NotAccepted as refused:
+        problems.extend(refused.problems)
+        return lines
 
 
 def _tidy(text: str) -> str:
@@ -136,5 +178,11 @@ def _problems(values: CardValues) -> Iterator[Problem]:
     if (strength or values.hormone_form) and not values.hormone_substance:
         sentence = 'Name the substance too, such as "IBA", or "none" for no hormone.'
         yield Problem(field="hormone_substance", sentence=sentence)
+    if values.letters > MOST_LETTERS:
+        sentence = (
+            f"The card has {values.letters:,} letters, and one page holds {MOST_LETTERS:,}: "
+            "shorten what can be said in fewer words."
+        )
+        yield Problem(field="notes", sentence=sentence)
     if values.weeks_low == 0:
         yield Problem(field="weeks", sentence="Give weeks to root above 0.")

@@ -1,7 +1,8 @@
 """The method cards that the program brings along, with the sources of their values.
 
 A value named in `sourced_fields` of a row comes from the row's source; every other one is common
-practice with no source. Facts and figures only.
+practice with no source. Facts and figures only. Where the table says nothing, the card says what
+is usual for its cutting type.
 """
 
 import csv
@@ -14,6 +15,7 @@ from typing import Final
 
 from app.domain.card_months import parse_months
 from app.domain.cutting_types import Cut, CuttingType, Section
+from app.domain.card_fillings import filled_from_guide, guide_for
 from app.domain.method_cards import GROUPS, TYPE, CardEntry, CardValues, group_says
 from app.domain.standings import COMMON_PRACTICE
 
@@ -88,16 +90,22 @@ def _rows(name: str) -> Iterator[dict[str, str]]:
 
 
 def _card(row: Mapping[str, str], *, sources: Mapping[str, Source]) -> StartingCard:
+    cutting_type = CuttingType(row["cutting_type"])
+    said = _values(row, sources=sources)
+    guide = guide_for(said, cutting_type=cutting_type)
     entry = CardEntry(
         genus=row["genus"],
         species=row["species"],
-        cutting_type=CuttingType(row["cutting_type"]),
-        values=_values(row, sources=sources),
+        cutting_type=cutting_type,
+        values=filled_from_guide(said, guide=guide),
     )
     named = {_SOURCED[name] for name in row["sourced_fields"].split("+") if name}
     source = sources[row["source_id"]].citation if row["source_id"] else COMMON_PRACTICE
     says = [TYPE, *(group for group in GROUPS if group_says(entry.values, group=group))]
-    standings = {group: source if group in named else COMMON_PRACTICE for group in says}
+    standings = {
+        group: source if group in named else guide.standings.get(group, COMMON_PRACTICE)
+        for group in says
+    }
     return StartingCard(entry=entry, standings=standings)
 
 

@@ -153,6 +153,7 @@ def plans_of(book: PlanBook, *, basics: BatchBasics) -> Plans:
     """Return every plan in the book that might hold for the batch."""
     return book.plans(
         batch_id=basics.batch_id,
+        plant_name_id=basics.plant_name_id,
         genus_id=basics.genus_id,
         species=basics.species,
         cutting_type=basics.cutting_type,

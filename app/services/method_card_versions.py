@@ -48,7 +48,14 @@ def newest_version(session: Session, *, card: MethodCard) -> MethodCardVersion:
 
 def history_values(values: CardValues) -> dict[str, JsonValue]:
     """Return the values as history holds them."""
-    return {name: plain_value(value) for name, value in _columns(values).items()}
+    return {name: plain_value(value) for name, value in _columns(values).items()} | {
+        "steps": "; ".join(_said(step.step, step.reason) for step in values.steps),
+        "troubles": "; ".join(_said(one.what, one.signs, one.do) for one in values.troubles),
+    }
+
+
+def _said(*texts: str) -> str:
+    return " / ".join(text for text in texts if text)
 
 
 def _columns(values: CardValues) -> dict[str, Any]:
@@ -56,4 +63,6 @@ def _columns(values: CardValues) -> dict[str, Any]:
         "months": months_text(values.months),
         "cut": values.cut.value if values.cut else "",
         "section": values.section.value if values.section else "",
+        "steps": [[step.step, step.reason] for step in values.steps],
+        "troubles": [[one.what, one.signs, one.do] for one in values.troubles],
     }

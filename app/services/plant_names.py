@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
 from app.domain.codes import parse_stock_plant_code
@@ -24,6 +24,7 @@ from app.services.genera import keep_genus
 from app.services.history import JsonValue, record_change
 from app.store.models.batches import Batch
 from app.store.models.genera import Genus
+from app.store.models.method_cards import MethodCard
 from app.store.models.plant_names import PlantNameRow
 from app.store.models.stock_plants import StockPlant
 from app.store.queries.plant_names import find_like_named, find_plant_name_id
@@ -145,8 +146,11 @@ def correct_plant_name(
     changes = correct_row(row, version=version, after=values)
     session.flush()
     if {"genus_id", "species"} & changes.keys():
-        # Rates go by genus, and check plans by genus and species: what rests on them follows.
+        # Rates go by genus, and check plans by genus and species: what rests on them follows,
+        # and so does a card of its own.
         of_name = select(Batch.id).where(Batch.plant_name_id == plant_name_id)
+        cards = update(MethodCard).where(MethodCard.plant_name_id == plant_name_id)
+        session.execute(cards.values(genus_id=row.genus_id, species=row.species))
         refresh_many(session, batch_ids=session.scalars(of_name).all())
     if "genus_id" not in changes:
         _set_family(session, actor, now, genus_id=row.genus_id, family=entry.family)

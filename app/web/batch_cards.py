@@ -7,8 +7,7 @@ from datetime import date
 from sqlalchemy.orm import Session
 
 from app.domain.cutting_types import CuttingType
-from app.domain.method_card_words import CardLine
-from app.domain.method_cards import TYPE
+from app.domain.method_card_words import SHORT_GROUPS, CardLine
 from app.domain.nursery import Hemisphere
 from app.domain.problems import NotAccepted
 from app.services.plant_names import resolve_plant
@@ -16,7 +15,6 @@ from app.store.queries.batch_choices import BatchChoices
 from app.store.queries.batch_guides import BatchGuide, get_batch_guide
 from app.web.batch_filling import starting_texts
 
-_NOT_IN_SUMMARY = frozenset({TYPE, "notes"})
 NOTHING_CHOSEN = "Name the plant and choose the type to see what the method card says."
 
 
@@ -80,8 +78,10 @@ def _summary(guide: BatchGuide, chosen: CuttingType | None) -> str:
     said = [
         f"{line.label.lower()} {line.words}"
         for line in guide.lines
-        if line.group not in _NOT_IN_SUMMARY
+        if line.group in SHORT_GROUPS
     ]
-    sources = dict.fromkeys(line.standing for line in guide.lines if line.standing)
+    sources = dict.fromkeys(
+        line.standing for line in guide.lines if line.standing and line.group in SHORT_GROUPS
+    )
     card = f"The method card for {guide.card.plant}, {guide.card.cutting_type}"
     return f"{card}: {'; '.join(said)} ({'; '.join(sources)})."

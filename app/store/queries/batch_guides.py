@@ -55,7 +55,13 @@ def get_batch_guide(
     """Return the guide for a plant name, also one that is not in the log yet."""
     card = None
     if cutting_type is not None:
-        card = find_card(session, genus=name.genus, species=name.species, cutting_type=cutting_type)
+        card = find_card(
+            session,
+            genus=name.genus,
+            species=name.species,
+            plant=name.plain,
+            cutting_type=cutting_type,
+        )
     lines: tuple[CardLine, ...] = ()
     if card is not None:
         lines = card_lines(
@@ -92,7 +98,11 @@ def list_batch_advisories(
     card = None
     if entry.cutting_type is not None:
         card = find_card(
-            session, genus=plant.genus, species=plant.species, cutting_type=entry.cutting_type
+            session,
+            genus=plant.genus,
+            species=plant.species,
+            plant=plant.plain,
+            cutting_type=entry.cutting_type,
         )
     around = Surroundings(
         today=today,

@@ -58,6 +58,8 @@ class BatchStory:
     caution_basis: str
     caution_applies_to: str
     method_card: str
+    method_card_id: int | None
+    method_card_number: int | None
     mix: str
     mix_lot: str
     container: str
@@ -125,6 +127,8 @@ def get_batch(session: Session, *, code: str) -> BatchStory:
         entry=get_batch_entry(session, batch_id=batch_id),
         genus_id=row.genus_id,
         method_card=_card(row),
+        method_card_id=row.card_id,
+        method_card_number=row.card_number,
         mix=f"{row.mix_name}, version {row.mix_number}" if row.mix_name else "",
         container_kind=ContainerKind(row.container_kind) if row.container_kind else None,
         recorded_by_id=row.recorded_by_id,
@@ -164,7 +168,7 @@ _TEXTS: Final = (
 
 def _stories() -> Select[*tuple[Any, ...]]:
     gathered, made, stuck, recorded, voided = (aliased(Person) for _ in range(5))
-    parent, card_genus = aliased(Batch), aliased(Genus)
+    parent, card_genus, card_name = aliased(Batch), aliased(Genus), aliased(PlantNameRow)
     facts = [column for column in BatchFacts.__table__.c if column.name in _FACTS]
     return (
         select(
@@ -180,7 +184,8 @@ def _stories() -> Select[*tuple[Any, ...]]:
             stuck.name.label("stuck_by"), recorded.name.label("recorded_by"),
             voided.name.label("voided_by"), parent.code.label("restuck_from"),
             card_genus.name.label("card_genus"), MethodCard.species.label("card_species"),
-            MethodCard.cutting_type.label("card_type"),
+            MethodCard.cutting_type.label("card_type"), MethodCard.id.label("card_id"),
+            card_name.plain.label("card_plant"),
             MethodCardVersion.number.label("card_number"),
         )
         .join_from(Batch, BatchFacts, BatchFacts.batch_id == Batch.id)
@@ -199,6 +204,7 @@ def _stories() -> Select[*tuple[Any, ...]]:
         .outerjoin(MethodCardVersion, MethodCardVersion.id == Batch.method_card_version_id)
         .outerjoin(MethodCard, MethodCard.id == MethodCardVersion.method_card_id)
         .outerjoin(card_genus, card_genus.id == MethodCard.genus_id)
+        .outerjoin(card_name, card_name.id == MethodCard.plant_name_id)
     )  # fmt: skip
 
 
@@ -227,7 +233,7 @@ def _standing(row: Row[*tuple[Any, ...]]) -> Standing:
 def _card(row: Row[*tuple[Any, ...]]) -> str:
     if row.card_genus is None:
         return ""
-    plant = f"{row.card_genus} {row.card_species}".strip()
+    plant = row.card_plant or f"{row.card_genus} {row.card_species}".strip()
     return f"{plant}, {row.card_type}, version {row.card_number}"
 
 

@@ -1,6 +1,6 @@
 """Reading check plans, and the times to root on method cards that stand in for them."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,6 +13,7 @@ from app.store.models.batches import Batch, BatchFacts
 from app.store.models.check_plans import CheckPlanRow
 from app.store.models.genera import Genus
 from app.store.models.method_cards import MethodCard, MethodCardVersion
+from app.store.models.plant_names import PlantNameRow
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -29,22 +30,34 @@ class PlanBook:
     """Every plan and every card's time to root at once, for working on many batches.
 
     Plans of genera are kept by (genus id, cutting type), "" for any type; cards by (genus id,
-    species, cutting type), a blank species for the whole genus.
+    species, cutting type), a blank species for the whole genus, and those for one plant name by
+    (its id, cutting type).
     """
 
     nursery: CheckPlan
     genera: Mapping[tuple[int, str], CheckPlan]
     batches: Mapping[int, CheckPlan]
     cards: Mapping[tuple[int, str, str], CardTime]
+    named_cards: Mapping[tuple[int, str], CardTime]
 
-    def card_time(self, *, genus_id: int, species: str, cutting_type: str) -> CardTime | None:
-        """Return the time of the species' own card, else of the whole genus', else None."""
-        own = self.cards.get((genus_id, species, cutting_type))
+    def card_time(
+        self, *, plant_name_id: int, genus_id: int, species: str, cutting_type: str
+    ) -> CardTime | None:
+        """Return the time of the plant name's own card, else the species', else the genus'."""
+        named = self.named_cards.get((plant_name_id, cutting_type))
+        own = named or self.cards.get((genus_id, species, cutting_type))
         return own or self.cards.get((genus_id, "", cutting_type))
 
-    def plans(self, *, batch_id: int, genus_id: int, species: str, cutting_type: str) -> Plans:
+    def plans(
+        self, *, batch_id: int, plant_name_id: int, genus_id: int, species: str, cutting_type: str
+    ) -> Plans:
         """Return every plan that might hold for a batch."""
-        time = self.card_time(genus_id=genus_id, species=species, cutting_type=cutting_type)
+        time = self.card_time(
+            plant_name_id=plant_name_id,
+            genus_id=genus_id,
+            species=species,
+            cutting_type=cutting_type,
+        )
         typed = self.genera.get((genus_id, cutting_type)) if cutting_type else None
         return Plans(
             batch=self.batches.get(batch_id, BLANK_PLAN),
@@ -76,6 +89,7 @@ def read_plan_book(session: Session, *, batch_ids: Collection[int] | None = None
     wide = session.execute(
         select(CheckPlanRow.__table__).where(CheckPlanRow.batch_id.is_(None))
     ).all()
+    rows = _card_rows(session)
     nursery = [_plan(row) for row in wide if row.level == PlanLevel.NURSERY]
     return PlanBook(
         nursery=nursery[0] if nursery else BLANK_PLAN,
@@ -85,7 +99,16 @@ def read_plan_book(session: Session, *, batch_ids: Collection[int] | None = None
             if row.level == PlanLevel.GENUS
         },
         batches=_batch_plans(session, batch_ids=batch_ids),
-        cards=_card_times(session),
+        cards={
+            (row.genus_id, row.species, row.cutting_type): _card_time(row)
+            for row in rows
+            if row.plant_name_id is None
+        },
+        named_cards={
+            (row.plant_name_id, row.cutting_type): _card_time(row)
+            for row in rows
+            if row.plant_name_id is not None
+        },
     )
 
 
@@ -142,12 +165,9 @@ def list_batch_plans(session: Session) -> tuple[tuple[str, StoredPlan], ...]:
 
 
 def list_card_times(session: Session, *, genus_id: int) -> tuple[tuple[str, str, CardTime], ...]:
-    """Return (species, cutting type, time) of every card of a genus that gives a time."""
-    found = _card_times(session, genus_id=genus_id)
-    return tuple(
-        (species, cutting_type, time)
-        for (_, species, cutting_type), time in sorted(found.items(), key=lambda item: item[0])
-    )
+    """Return (species or plant name, cutting type, time) of every card of a genus with a time."""
+    rows = _card_rows(session, genus_id=genus_id)
+    return tuple((row.plain or row.species, row.cutting_type, _card_time(row)) for row in rows)
 
 
 def find_genus_id(session: Session, *, name: str) -> int | None:
@@ -204,13 +224,15 @@ def _batch_plans(session: Session, *, batch_ids: Collection[int] | None) -> dict
     return {row.batch_id: _plan(row) for row in session.execute(query)}
 
 
-def _card_times(
+def _card_rows(
     session: Session, *, genus_id: int | None = None
-) -> dict[tuple[int, str, str], CardTime]:
+) -> Sequence[Row[*tuple[Any, ...]]]:
     query = (
         select(
             MethodCard.genus_id,
             MethodCard.species,
+            MethodCard.plant_name_id,
+            PlantNameRow.plain,
             MethodCard.cutting_type,
             MethodCardVersion.weeks_low,
             MethodCardVersion.weeks_high,
@@ -223,15 +245,23 @@ def _card_times(
                 MethodCardVersion.number == MethodCard.current,
             ),
         )
+        .outerjoin(PlantNameRow, PlantNameRow.id == MethodCard.plant_name_id)
         .where(MethodCard.retired_at.is_(None), MethodCardVersion.weeks_low.is_not(None))
+        .order_by(
+            MethodCard.genus_id,
+            MethodCard.species,
+            func.coalesce(PlantNameRow.plain, ""),
+            MethodCard.cutting_type,
+        )
     )
     if genus_id is not None:
         query = query.where(MethodCard.genus_id == genus_id)
-    return {
-        (row.genus_id, row.species, row.cutting_type): CardTime(
-            weeks_low=row.weeks_low,
-            weeks_high=row.weeks_high,
-            source=str((row.standings or {}).get("weeks", "")),
-        )
-        for row in session.execute(query)
-    }
+    return session.execute(query).all()
+
+
+def _card_time(row: Row[*tuple[Any, ...]]) -> CardTime:
+    return CardTime(
+        weeks_low=row.weeks_low,
+        weeks_high=row.weeks_high,
+        source=str((row.standings or {}).get("weeks", "")),
+    )

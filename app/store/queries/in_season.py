@@ -26,6 +26,7 @@ def list_cards_with_months(session: Session) -> tuple[CardInSeason, ...]:
             species=card.species,
             cutting_type=card.cutting_type,
             months=card.values.months,
+            plant_name=card.plant_name,
         )
         for card in list_cards(session)
         if not card.retired and card.values.months

@@ -108,9 +108,11 @@ def _after_rooting(subject: PlanSubject) -> AfterRooting:
 
 
 def _card_weeks(session: Session, subject: PlanSubject) -> CardWeeks | None:
-    """Return the weeks of the card that fits best: of the species first, then of the genus."""
+    """Return the weeks of the card that fits best: of the plant name, the species, the genus."""
     cards = [card for card in list_cards(session, text=subject.genus) if _fits(card, subject)]
-    for card in sorted(cards, key=lambda card: card.species != subject.species):
+    for card in sorted(
+        cards, key=lambda card: (card.plant_name_id is None, card.species != subject.species)
+    ):
         low, high = card.values.weeks_low, card.values.weeks_high
         if low or high:
             low, high = low or high or 0.0, high or low or 0.0
@@ -120,9 +122,10 @@ def _card_weeks(session: Session, subject: PlanSubject) -> CardWeeks | None:
 
 def _fits(card: KnownCard, subject: PlanSubject) -> bool:
     """Return whether a card speaks of the subject; one of another species never does."""
+    named = card.plant_name_id in {None, subject.plant_name_id}
     return (
         not card.retired
         and card.genus == subject.genus
-        and card.species in {"", subject.species}
+        and (named if card.plant_name_id else card.species in {"", subject.species})
         and subject.cutting_type in {None, card.cutting_type}
     )

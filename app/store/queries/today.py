@@ -287,7 +287,12 @@ def _expectation(
 
 
 def _time_to_root(row: Row[*tuple[Any, ...]], *, book: PlanBook) -> TimeToRoot | None:
-    time = book.card_time(genus_id=row.genus_id, species=row.species, cutting_type=row.cutting_type)
+    time = book.card_time(
+        plant_name_id=row.plant_name_id,
+        genus_id=row.genus_id,
+        species=row.species,
+        cutting_type=row.cutting_type,
+    )
     if time is None:
         return None
     return TimeToRoot(weeks_low=time.weeks_low, weeks_high=time.weeks_high, source=time.source)
