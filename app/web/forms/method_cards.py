@@ -1,13 +1,24 @@
 """The forms of a method card: what it says, and for a new one what it is for."""
 
-from collections.abc import Callable
-from typing import Any
+from collections.abc import Callable, Mapping
+from dataclasses import asdict
+from typing import Any, Final
 
-from wtforms import Field, RadioField, SelectField, StringField, TextAreaField
+from wtforms import (
+    Field,
+    FieldList,
+    Form,
+    FormField,
+    RadioField,
+    SelectField,
+    StringField,
+    TextAreaField,
+)
 from wtforms.fields.choices import SelectChoice
 
 from app.domain.batches import USUAL_COVERS
 from app.domain.card_months import months_text, parse_months, turned
+from app.domain.card_steps import MOST_STEPS, MOST_TROUBLES, CardStep, CardTrouble
 from app.domain.cutting_types import Cut, CuttingType, Section
 from app.domain.hormones import HIGHEST_PPM
 from app.domain.measures import parse_span, span_words
@@ -23,13 +34,32 @@ from app.domain.nursery import Hemisphere
 from app.domain.problems import NotAccepted, Problem
 from app.web.forms.base import VersionedForm
 
+BLANK_LINES: Final = 2
 _ANY = SelectChoice(value="", label="not said")
+
+
+class StepForm(Form):
+    """One step with its reason; part of the form of a card."""
+
+    step = TextAreaField("What is done")
+    reason = TextAreaField("Why")
+
+
+class TroubleForm(Form):
+    """One thing that goes wrong; part of the form of a card."""
+
+    what = StringField("What goes wrong")
+    signs = TextAreaField("How it shows")
+    do = TextAreaField("What to do")
 
 
 class MethodCardForm(VersionedForm):
     """What a card says, as typed; a blank says nothing."""
 
     months = StringField("Months", description='Such as "8-10", "aug to oct" or "11-2".')
+    material = StringField(
+        "From what", description="Which shoots, or what else, of which plants."
+    )
     cut = SelectField(
         "Cut", choices=[_ANY, *(SelectChoice(value=one.value) for one in Cut)], default=""
     )
@@ -55,6 +85,13 @@ class MethodCardForm(VersionedForm):
     )
     mix = StringField("Mix", description="The name of a mix in the list.")
     container = StringField("Container", description="The name of a container in the list.")
+    light = StringField("Light")
+    aftercare = TextAreaField("Aftercare")
+    checks = TextAreaField(
+        "Checks", description="What to look at, how often. Dates are set by the check plan."
+    )
+    steps = FieldList(FormField(StepForm), label="Steps")
+    troubles = FieldList(FormField(TroubleForm), label="What usually goes wrong")
     notes = TextAreaField("Notes")
 
     def values(self, *, hemisphere: Hemisphere) -> CardValues:
@@ -74,6 +111,7 @@ class MethodCardForm(VersionedForm):
             raise NotAccepted(tuple(problems))
         return CardValues(
             months=turned(months, hemisphere=hemisphere),
+            material=self.material.data or "",
             cut=Cut(self.cut.data) if self.cut.data else None,
             section=Section(self.section.data) if self.section.data else None,
             length_cm_low=length[0],
@@ -91,6 +129,11 @@ class MethodCardForm(VersionedForm):
             bottom_heat_c_high=heat[1],
             mix=self.mix.data or "",
             container=self.container.data or "",
+            light=self.light.data or "",
+            aftercare=self.aftercare.data or "",
+            checks=self.checks.data or "",
+            steps=tuple(CardStep(**_texts(line)) for line in self.steps.data),
+            troubles=tuple(CardTrouble(**_texts(line)) for line in self.troubles.data),
             notes=self.notes.data or "",
         )
 
@@ -115,6 +158,13 @@ class NewMethodCardForm(MethodCardForm):
         "Species",
         description="Blank for the whole genus. A card for one species speaks for no other.",
     )
+    plant = StringField(
+        "Or one plant name",
+        description=(
+            "In full, as it is in the log, for a card that speaks for that name alone. Leave genus "
+            "and species blank then."
+        ),
+    )
     cutting_type = RadioField(
         "Cutting type",
         choices=[SelectChoice(value=one.value) for one in CuttingType],
@@ -133,6 +183,7 @@ class NewMethodCardForm(MethodCardForm):
         return CardEntry(
             genus=self.genus.data or "",
             species=self.species.data or "",
+            plant=self.plant.data or "",
             cutting_type=CuttingType(self.cutting_type.data),
             values=values,
         )
@@ -154,8 +205,27 @@ def typed_values(values: CardValues, *, hemisphere: Hemisphere) -> dict[str, obj
         "weeks": span_words(low=values.weeks_low, high=values.weeks_high),
         "mix": values.mix,
         "container": values.container,
+        "material": values.material,
+        "light": values.light,
+        "aftercare": values.aftercare,
+        "checks": values.checks,
+        "steps": [asdict(step) for step in values.steps],
+        "troubles": [asdict(trouble) for trouble in values.troubles],
         "notes": values.notes,
     }
+
+
+def add_lines(form: MethodCardForm) -> None:
+    """Give the form blank lines for more steps and more that goes wrong, as far as a card holds."""
+    for lines, most in ((form.steps, MOST_STEPS), (form.troubles, MOST_TROUBLES)):
+        blank = sum(1 for line in lines.data if not any(_texts(line).values()))
+        while blank < BLANK_LINES and len(lines) < most:
+            lines.append_entry()
+            blank += 1
+
+
+def _texts(line: Mapping[str, str | None]) -> dict[str, str]:
+    return {name: text or "" for name, text in line.items()}
 
 
 def _read(problems: list[Problem], read: Callable[[], Any]) -> Any:
