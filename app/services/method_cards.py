@@ -152,15 +152,12 @@ def load_starting_cards(session: Session, *, actor: Actor | None = None, now: da
     return len(new)
 
 
-def fill_card(
-    session: Session, *, actor: Actor, now: datetime, card_id: int, version: int
-) -> int:
+def fill_card(session: Session, *, actor: Actor, now: datetime, card_id: int) -> int:
     """Fill what a card says nothing on with what is usual for its type; return its version number.
 
     What is filled in keeps its own standing; what the card says stays.
 
     Raises:
-        ChangedMeanwhile: somebody else saved it after `version` was read.
         NotFound: there is no such card.
     """
     card = _get(session, card_id)
@@ -178,7 +175,7 @@ def fill_card(
         card,
         actor=actor,
         now=now,
-        version=version,
+        version=card.version,
         values=values,
         standings={**newest.standings, **usual},
     )

@@ -160,7 +160,9 @@ def test_a_card_is_told_line_by_line_with_where_each_comes_from() -> None:
     assert told["hormone"][0] == "IBA quick dip or talc 2,000 ppm"
     assert told["cutting_type"] == ("semi-ripe", "A. Writer, 1999")
     assert "mix" not in told
-    assert card_sources(lines) == ("A. Writer, 1999",)
+    assert card_sources(lines, lists={"steps": COMMON_PRACTICE}) == ("A. Writer, 1999",)
+    lists = {"steps": "B. Planter, 2001"}
+    assert card_sources(lines, lists=lists) == ("A. Writer, 1999", "B. Planter, 2001")
 
 
 def test_hormones_in_words() -> None:

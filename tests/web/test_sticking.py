@@ -212,7 +212,8 @@ def test_the_card_fills_blanks_without_script(sign_in: SignIn, database: Databas
     assert entry.method_card_version_id == int(hidden["card_version"])
     shown = text_of(browser.get("/batches/26-0001"))
     assert "Bottom heat was taken over from the method card, not measured." in shown
-    assert "Filled in from the method card Hebe, semi-ripe, version 1." in shown
+    assert re.search(r'Followed the method card <a href="/method-cards/\d+/versions/1">', shown)
+    assert "Hebe, semi-ripe, version 1</a>." in shown
 
 
 def test_what_was_changed_after_filling_is_not_taken_over(

@@ -104,17 +104,9 @@ def show_sheet(card_id: int) -> ResponseReturnValue:
 @allow(Permission.KEEP_REGISTERS)
 def fill(card_id: int) -> Response:
     """Fill what a card says nothing on with what is usual for its cutting type."""
-    card = get_card(db(), card_id=card_id)
-    version = request.form.get("version", type=int)
 
     def change(session: Session) -> Saved:
-        fill_card(
-            session,
-            actor=actor(),
-            now=now(),
-            card_id=card_id,
-            version=card.version if version is None else version,
-        )
+        fill_card(session, actor=actor(), now=now(), card_id=card_id)
         return _saved(get_card(session, card_id=card_id))
 
     return press(change)
