@@ -1,6 +1,5 @@
 """A card's blanks filled with what is usual for its cutting type."""
 
-from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -23,7 +22,7 @@ def guide_for(values: CardValues, *, cutting_type: CuttingType) -> TypeGuide:
 def filled_from_guide(values: CardValues, *, guide: TypeGuide) -> CardValues:
     """Return the values with each group that says nothing filled from the guide."""
     length, leaves = guide.length_cm, guide.leaves
-    usual: dict[str, Mapping[str, Any]] = {
+    usual: dict[str, dict[str, Any]] = {
         "steps": {"steps": guide.steps},
         "troubles": {"troubles": guide.troubles},
         **{name: {name: words} for name, words in guide.words.items()},

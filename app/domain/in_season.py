@@ -184,7 +184,11 @@ def _in_season(
         card=card,
         last_month=(month - 2 + left) % YEAR + 1,
         months_left=left,
-        stock=tuple(each for each in stock if card.covers(genus=each.genus, species=each.species, plant=each.plant)),
+        stock=tuple(
+            each
+            for each in stock
+            if card.covers(genus=each.genus, species=each.species, plant=each.plant)
+        ),
         wanted=tuple(
             each
             for each in orders

@@ -112,13 +112,10 @@ def accepted_values(values: CardValues) -> CardValues:
             fits on a page.
     """
     problems: list[Problem] = []
-    tidy = replace(
-        values,
-        notes=values.notes.strip(),
-        steps=_read(problems, accepted_steps, values.steps),
-        troubles=_read(problems, accepted_troubles, values.troubles),
-        **{name: _tidy(getattr(values, name)) for name in _LINES},
-    )
+    tidied: dict[str, Any] = {name: _tidy(getattr(values, name)) for name in _LINES}
+    tidied["steps"] = _read(problems, accepted_steps, values.steps)
+    tidied["troubles"] = _read(problems, accepted_troubles, values.troubles)
+    tidy = replace(values, notes=values.notes.strip(), **tidied)
     problems.extend(_problems(tidy))
     if problems:
         raise NotAccepted(tuple(problems))

@@ -13,9 +13,9 @@ from functools import cache
 from importlib.resources import files
 from typing import Final
 
+from app.domain.card_fillings import filled_from_guide, guide_for
 from app.domain.card_months import parse_months
 from app.domain.cutting_types import Cut, CuttingType, Section
-from app.domain.card_fillings import filled_from_guide, guide_for
 from app.domain.method_cards import GROUPS, TYPE, CardEntry, CardValues, group_says
 from app.domain.standings import COMMON_PRACTICE
 

@@ -21,8 +21,8 @@ def group_medians(
     `groups[c]` (0 to `count` - 1) is cluster c's group, -1 for none. Only clusters of which
     nothing waits and something set in are asked; masses lie on LOG_MEDIANS and sum to 1 per group.
     """
-    asked = histories.settled & (histories.total(histories.onsets) > 0) & (groups >= 0)
-    places = np.flatnonzero(asked)
+    some = histories.total(histories.onsets) > 0
+    places = np.flatnonzero((histories.waiting == 0) & some & (groups >= 0))
     chosen = histories.chosen(places)
     nothing = np.zeros(chosen.count)
     leaves = OnsetLeaves(chosen, shares=nothing, remaining=nothing)

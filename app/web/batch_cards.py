@@ -76,9 +76,7 @@ def _summary(guide: BatchGuide, chosen: CuttingType | None) -> str:
         what = f"{guide.genus}, {chosen}" if chosen else guide.genus
         return f"{what}: {has}"
     said = [
-        f"{line.label.lower()} {line.words}"
-        for line in guide.lines
-        if line.group in SHORT_GROUPS
+        f"{line.label.lower()} {line.words}" for line in guide.lines if line.group in SHORT_GROUPS
     ]
     sources = dict.fromkeys(
         line.standing for line in guide.lines if line.standing and line.group in SHORT_GROUPS

@@ -21,9 +21,7 @@ def upgrade() -> None:
             ["plant_name_id"],
             ["id"],
         )
-        table.drop_constraint(
-            op.f("uq_method_cards_genus_id_species_cutting_type"), type_="unique"
-        )
+        table.drop_constraint(op.f("uq_method_cards_genus_id_species_cutting_type"), type_="unique")
     op.create_index(
         "uq_method_cards_wide",
         "method_cards",
@@ -62,9 +60,7 @@ def downgrade() -> None:
     op.drop_index("uq_method_cards_narrow", table_name="method_cards")
     op.drop_index("uq_method_cards_wide", table_name="method_cards")
     with op.batch_alter_table("method_cards") as table:
-        table.drop_constraint(
-            op.f("fk_method_cards_plant_name_id_plant_names"), type_="foreignkey"
-        )
+        table.drop_constraint(op.f("fk_method_cards_plant_name_id_plant_names"), type_="foreignkey")
         table.drop_column("plant_name_id")
         table.create_unique_constraint(
             op.f("uq_method_cards_genus_id_species_cutting_type"),

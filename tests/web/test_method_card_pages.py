@@ -131,16 +131,12 @@ def test_another_species_batches_are_never_a_species_cards_own(
     card = address("Salvia", CuttingType.SOFTWOOD, species="rosmarinus")
     with database.writing() as session:
         sage = named(session, head, "Salvia officinalis")
-        add_finished(
-            session, head, batches=12, plant=sage, cutting_type=CuttingType.SOFTWOOD
-        )
+        add_finished(session, head, batches=12, plant=sage, cutting_type=CuttingType.SOFTWOOD)
     browser = sign_in(Role.TRAINEE)
     assert "Nothing yet" in found_in(page(browser, card))
     with database.writing() as session:
         rosemary = named(session, head, "Salvia rosmarinus")
-        add_finished(
-            session, head, batches=2, plant=rosemary, cutting_type=CuttingType.SOFTWOOD
-        )
+        add_finished(session, head, batches=2, plant=rosemary, cutting_type=CuttingType.SOFTWOOD)
     own = found_in(page(browser, card))
     assert "2 batches, 120 cuttings" in own or own.count("1 batch, 60 cuttings") == 2
     assert "14 batches" not in own

@@ -185,8 +185,7 @@ def _stories() -> Select[*tuple[Any, ...]]:
             voided.name.label("voided_by"), parent.code.label("restuck_from"),
             card_genus.name.label("card_genus"), MethodCard.species.label("card_species"),
             MethodCard.cutting_type.label("card_type"), MethodCard.id.label("card_id"),
-            card_name.plain.label("card_plant"),
-            MethodCardVersion.number.label("card_number"),
+            card_name.plain.label("card_plant"), MethodCardVersion.number.label("card_number"),
         )
         .join_from(Batch, BatchFacts, BatchFacts.batch_id == Batch.id)
         .join(PlantNameRow, PlantNameRow.id == Batch.plant_name_id)

@@ -59,9 +59,7 @@ def card_question(session: Session, *, card: KnownCard) -> RateQuestion | None:
         plants = tuple(
             session.scalars(
                 select(PlantNameRow.plain)
-                .where(
-                    PlantNameRow.genus_id == card.genus_id, PlantNameRow.species == card.species
-                )
+                .where(PlantNameRow.genus_id == card.genus_id, PlantNameRow.species == card.species)
                 .order_by(PlantNameRow.plain)
             )
         )

@@ -224,9 +224,7 @@ def _batch_plans(session: Session, *, batch_ids: Collection[int] | None) -> dict
     return {row.batch_id: _plan(row) for row in session.execute(query)}
 
 
-def _card_rows(
-    session: Session, *, genus_id: int | None = None
-) -> Sequence[Row[*tuple[Any, ...]]]:
+def _card_rows(session: Session, *, genus_id: int | None = None) -> Sequence[Row[*tuple[Any, ...]]]:
     query = (
         select(
             MethodCard.genus_id,

@@ -35,6 +35,10 @@ from app.domain.problems import NotAccepted, Problem
 from app.web.forms.base import VersionedForm
 
 BLANK_LINES: Final = 2
+_TEXTS: Final = (
+    "material", "hormone_substance", "hormone_form", "cover", "mix", "container", "light",
+    "aftercare", "checks", "notes",
+)  # fmt: skip
 _ANY = SelectChoice(value="", label="not said")
 
 
@@ -57,9 +61,7 @@ class MethodCardForm(VersionedForm):
     """What a card says, as typed; a blank says nothing."""
 
     months = StringField("Months", description='Such as "8-10", "aug to oct" or "11-2".')
-    material = StringField(
-        "From what", description="Which shoots, or what else, of which plants."
-    )
+    material = StringField("From what", description="Which shoots, or what else, of which plants.")
     cut = SelectField(
         "Cut", choices=[_ANY, *(SelectChoice(value=one.value) for one in Cut)], default=""
     )
@@ -111,30 +113,21 @@ class MethodCardForm(VersionedForm):
             raise NotAccepted(tuple(problems))
         return CardValues(
             months=turned(months, hemisphere=hemisphere),
-            material=self.material.data or "",
             cut=Cut(self.cut.data) if self.cut.data else None,
             section=Section(self.section.data) if self.section.data else None,
             length_cm_low=length[0],
             length_cm_high=length[1],
             leaves_low=_whole(leaves[0]),
             leaves_high=_whole(leaves[1]),
-            hormone_substance=self.hormone_substance.data or "",
-            hormone_form=self.hormone_form.data or "",
             hormone_ppm_low=_whole(ppm[0]),
             hormone_ppm_high=_whole(ppm[1]),
             weeks_low=weeks[0],
             weeks_high=weeks[1],
-            cover=self.cover.data or "",
             bottom_heat_c_low=heat[0],
             bottom_heat_c_high=heat[1],
-            mix=self.mix.data or "",
-            container=self.container.data or "",
-            light=self.light.data or "",
-            aftercare=self.aftercare.data or "",
-            checks=self.checks.data or "",
             steps=tuple(CardStep(**_texts(line)) for line in self.steps.data),
             troubles=tuple(CardTrouble(**_texts(line)) for line in self.troubles.data),
-            notes=self.notes.data or "",
+            **{name: self[name].data or "" for name in _TEXTS},
         )
 
     @staticmethod

@@ -83,7 +83,11 @@ def test_counts_are_taken_as_one_batch() -> None:
 
 
 def test_limits_and_ranges_are_said_as_printed() -> None:
-    said = {line_of(row) for genus in ("Laurus", "Arbutus", "Ribes") for row in published_rows(genus=genus)}
+    said = {
+        line_of(row)
+        for genus in ("Laurus", "Arbutus", "Ribes")
+        for row in published_rows(genus=genus)
+    }
     assert {"more than 50 %", "less than 50 %", "about 77 %"} <= said
     lilac = [row for row in published_rows(genus="Syringa") if row.qualifier == "range"]
     assert "20 to 32 %" in {line_of(row) for row in lilac}
