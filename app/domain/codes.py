@@ -1,5 +1,5 @@
 """The codes the program gives: batches 26-0147, stock plants S-0031, mix lots M-0001,
-treatments T-0001.
+treatments T-0001, holds H-0001.
 
 A code is never reused. Codes are compared as numbers, so 26-10000 comes after 26-9999.
 """
@@ -73,6 +73,16 @@ def treatment_code(number: int) -> str:
 def parse_treatment_code(text: str) -> int | None:
     """Return the number in "T-0001", "t1" or "T 1"; None if the text is no such code."""
     return _lettered(text, letter="t")
+
+
+def hold_code(number: int) -> str:
+    """Return "H-0001" for hold number 1."""
+    return f"H-{number:04d}"
+
+
+def parse_hold_code(text: str) -> int | None:
+    """Return the number in "H-0001", "h1" or "H 1"; None if the text is no such code."""
+    return _lettered(text, letter="h")
 
 
 def _lettered(text: str, *, letter: str) -> int | None:

@@ -12,6 +12,7 @@ from app.domain.batches import BatchEntry
 from app.domain.people import Actor
 from app.domain.problems import NotAccepted
 from app.domain.source_plants import Moment, source_problems
+from app.services.held_things import refuse_held_batch
 from app.services.hormones import keep_hormone
 from app.services.lines import refuse_looped_batch
 from app.services.restuck import Taken, make_room
@@ -56,10 +57,19 @@ def fitting_entry(
     )
     if problems:
         raise NotAccepted(problems)
+    _refuse_held_parent(session, entry=entry, stored=stored)
     if batch_id is not None:
         refuse_looped_batch(session, batch_id=batch_id, entry=entry)
     make_room(session, taken=taken_by(entry), batch_id=batch_id)
     return _with_mix_of_lot(session, entry)
+
+
+def _refuse_held_parent(session: Session, *, entry: BatchEntry, stored: BatchEntry | None) -> None:
+    parent_id = entry.restuck_from_id
+    if parent_id is not None and parent_id != (stored.restuck_from_id if stored else None):
+        refuse_held_batch(
+            session, batch_id=parent_id, doing="re-stick from it", field="restuck_from"
+        )
 
 
 def taken_by(entry: BatchEntry) -> Taken:

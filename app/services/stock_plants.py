@@ -17,6 +17,7 @@ from app.domain.stock_plants import (
     accepted_stock_plant,
 )
 from app.services.corrections import NamedColumn, correct_row, named_changes, refuse_stale
+from app.services.held_things import held_of_stock_plant, refuse_held_batch, refuse_other_state
 from app.services.history import JsonValue, record_change
 from app.services.lines import refuse_looped_stock_plant
 from app.services.stock_plant_stays import end_stock_plant_stay, stand_stock_plant
@@ -96,7 +97,14 @@ def correct_stock_plant(
     row = _row(session, stock_plant_id)
     if row.state == StockPlantState.DISCARDED:
         raise NotAccepted.at("", f"{row.code} is discarded: take that back before you correct it.")
-    entry = _fitting(session, entry, today=today, bench_before=row.bench_id)
+    entry = _fitting(
+        session,
+        entry,
+        today=today,
+        bench_before=row.bench_id,
+        raised_before=row.raised_from_id,
+    )
+    refuse_other_state(session, row=row, entry=entry)
     if entry.raised_from_id is not None:
         refuse_looped_stock_plant(session, stock_plant_id=row.id, batch_id=entry.raised_from_id)
     after = _values(entry)
@@ -148,6 +156,8 @@ def reinstate_stock_plant(
 ) -> None:
     """Take back that a stock plant was discarded: it is watched until somebody has looked.
 
+    One that a hold holds is on hold again.
+
     Raises:
         NotAccepted: it is not discarded.
         NotFound: there is no such stock plant.
@@ -155,7 +165,12 @@ def reinstate_stock_plant(
     row = _row(session, stock_plant_id)
     if row.state != StockPlantState.DISCARDED:
         raise NotAccepted.at("", f"{row.code} is not discarded.")
-    after = {"state": str(StockPlantState.WATCHED), "state_reason": "", "discarded_on": None}
+    held = held_of_stock_plant(session, stock_plant_id=row.id)
+    after = {
+        "state": str(StockPlantState.ON_HOLD if held else StockPlantState.WATCHED),
+        "state_reason": held[0] if held else "",
+        "discarded_on": None,
+    }
     changes = correct_row(row, version=row.version, after=after)
     session.flush()
     stand_stock_plant(session, stock_plant_id=row.id, bench_id=row.bench_id, from_on=today)
@@ -171,7 +186,7 @@ def _add(
     entry: StockPlantEntry,
     number: int,
 ) -> AddedStockPlant:
-    entry = _fitting(session, entry, today=today, bench_before=None)
+    entry = _fitting(session, entry, today=today, bench_before=None, raised_before=None)
     row = StockPlant(**_values(entry), number=number, code=stock_plant_code(number))
     session.add(row)
     session.flush()
@@ -187,7 +202,12 @@ def _add(
 
 
 def _fitting(
-    session: Session, entry: StockPlantEntry, *, today: date, bench_before: int | None
+    session: Session,
+    entry: StockPlantEntry,
+    *,
+    today: date,
+    bench_before: int | None,
+    raised_before: int | None,
 ) -> StockPlantEntry:
     """Return an entry that obeys the rules and whose records are there and in use."""
     entry = accepted_stock_plant(entry, today=today)
@@ -199,6 +219,13 @@ def _fitting(
             raise NotAccepted.at("bench", "Choose a bench that is in use.")
     if entry.raised_from_id is not None:
         batch = session.get(Batch, entry.raised_from_id)
+        if entry.raised_from_id != raised_before:
+            refuse_held_batch(
+                session,
+                batch_id=entry.raised_from_id,
+                doing="keep stock plants of it",
+                field="raised_from",
+            )
         if batch is None or batch.voided_at is not None:
             raise NotAccepted.at("raised_from", "Give the code of a batch that is not void.")
         if entry.came_on is not None and entry.came_on < batch.stuck_on:

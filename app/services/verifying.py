@@ -13,6 +13,7 @@ from app.domain.codes import batch_code, mix_lot_code, stock_plant_code
 from app.domain.hormones import Hormone
 from app.domain.outcomes import DoesNotAddUp
 from app.services.batch_facts import Books, Facts, facts_of, plans_of, read_basics, read_books
+from app.services.held_things import hold_faults
 from app.services.history import FIRST_HASH, seal
 from app.services.lines import line_faults
 from app.services.verifying_places import place_faults
@@ -57,7 +58,7 @@ def verify_log(session: Session) -> Iterator[Finding]:
     yield from _unlike_labels(session)
     for record, sentence in place_faults(session):
         yield Finding(record=record, sentence=sentence)
-    for record, sentence in line_faults(session):
+    for record, sentence in (*line_faults(session), *hold_faults(session)):
         yield Finding(record=record, sentence=sentence)
     yield from _unlike_orders(session)
     yield from _odd_restuck(session)

@@ -12,7 +12,9 @@ from app.domain.batches import SourceKind, SourceLine
 from app.domain.benches import BenchEntry
 from app.domain.check_plans import CheckPlan, PlanLevel
 from app.domain.cutting_types import CuttingType
+from app.domain.holds import HoldEntry
 from app.domain.hormones import parse_hormone
+from app.domain.lines import Member, MemberKind
 from app.domain.mix_lots import LotIngredient, MixLotEntry
 from app.domain.orders import OrderEntry
 from app.domain.outcomes import CheckKind, Ending
@@ -27,6 +29,7 @@ from app.services.benches import add_bench, close_bench
 from app.services.check_plans import PlanPlace, set_plan
 from app.services.checks import withdraw_check
 from app.services.fits import learn
+from app.services.holds import place_hold
 from app.services.mix_lots import make_mix_lot
 from app.services.orders import add_order
 from app.services.people import PersonEntry, add_person
@@ -37,6 +40,7 @@ from app.services.stock_plants import add_stock_plant, discard_stock_plant
 from app.services.treatments import record_treatment
 from app.store.models.genera import Genus
 from app.store.models.mixes import MixVersion
+from app.store.queries.hold_finds import list_touched
 from app.store.session import Database
 from tests.conftest import NOW, TODAY
 from tests.services.batch_records import days_ago
@@ -81,6 +85,7 @@ def tell_small_log(database: Database) -> None:
         teller.tell_plans()
         teller.tell_orders()
         teller.tell_treatments()
+        teller.tell_holds()
     learn(database, now=NOW)
 
 
@@ -91,6 +96,15 @@ class _Teller:
     session: Session
     head: Actor
     trainee: Actor
+
+    def tell_holds(self) -> None:
+        """A hold that stands, on the stock plant that was on hold."""
+        suspect = Member(kind=MemberKind.STOCK_PLANT, id=2)
+        entry = HoldEntry(suspect=suspect, suspected="spots on the leaves, spreading")
+        touched = list_touched(self.session, suspect=suspect)
+        place_hold(
+            self.session, actor=self.head, today=TODAY, now=NOW, entry=entry, touched=touched
+        )
 
     def tell_places(self) -> None:
         for name in ("Mist bench 2", "Cold frame by the north wall", "Old bench"):

@@ -14,6 +14,7 @@ from app.clock import local_date
 from app.domain.batch_stories import BatchNames, story_of
 from app.domain.check_words import found_words
 from app.domain.genus_cautions import FOLLOW_THE_LABEL, caution_words
+from app.domain.lines import Member, MemberKind
 from app.domain.outcomes import lost_by_cause
 from app.domain.permissions import Permission
 from app.domain.problems import NotAccepted, Problem
@@ -27,6 +28,7 @@ from app.store.queries.batch_lists import BatchKey, BatchPage, list_batches
 from app.store.queries.batches import BatchStory, get_batch
 from app.store.queries.checks import StoredCheck, list_checks
 from app.store.queries.history import list_history
+from app.store.queries.holds import list_holds_of
 from app.store.queries.orders import find_order_of_batch
 from app.store.queries.restuck import restuck_by_batch
 from app.store.queries.treatments import list_treatments_of_batch
@@ -165,6 +167,7 @@ def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> 
             batch.caution, applies_to=batch.caution_applies_to, basis=batch.caution_basis
         ),
         "follow": FOLLOW_THE_LABEL,
+        "holds": list_holds_of(db(), member=Member(kind=MemberKind.BATCH, id=batch.id)),
         "order": find_order_of_batch(db(), batch_id=batch.id),
         "issue": get_batch_issue(db(), batch_id=batch.id),
         "history": list_history(db(), subject=f"batch {batch.code}", zone=nursery().zone),

@@ -6,10 +6,17 @@ from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from sqlalchemy.orm import Session
 
-from app.domain.codes import parse_batch_code, parse_stock_plant_code, stock_plant_code
+from app.domain.codes import (
+    hold_code,
+    parse_batch_code,
+    parse_hold_code,
+    parse_stock_plant_code,
+    stock_plant_code,
+)
 from app.domain.permissions import Permission
 from app.store.queries.batch_lists import BatchesWanted, BatchLine, list_batches
 from app.store.queries.batches import find_batch_id
+from app.store.queries.holds import has_hold
 from app.store.queries.plant_names import PlantNameLine, list_plant_names
 from app.store.queries.stock_plants import (
     StockPlantLine,
@@ -68,6 +75,9 @@ def _record(session: Session, text: str) -> str:
     number = parse_stock_plant_code(text)
     if number is not None and find_stock_plant_id(session, code=text) is not None:
         return url_for("stock_plants.show", code=stock_plant_code(number))
+    hold = parse_hold_code(text)
+    if hold is not None and has_hold(session, number=hold):
+        return url_for("holds.show", code=hold_code(hold))
     return ""
 
 

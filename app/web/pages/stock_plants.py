@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 from wtforms import SelectChoice
 
 from app.domain.genus_cautions import FOLLOW_THE_LABEL, caution_words
+from app.domain.lines import Member, MemberKind
 from app.domain.permissions import Permission
 from app.domain.problems import NotAccepted
 from app.domain.stock_plants import StockPlantEntry, stock_plant_remarks
@@ -25,6 +26,7 @@ from app.store.queries.batches import find_batch_id
 from app.store.queries.benches import list_benches
 from app.store.queries.genera import get_genus
 from app.store.queries.history import list_history
+from app.store.queries.holds import list_holds_of
 from app.store.queries.stock_plant_cuts import list_cutting_days
 from app.store.queries.stock_plants import (
     KnownStockPlant,
@@ -108,6 +110,7 @@ def show(code: str) -> ResponseReturnValue:
         "stock_plants/show.html",
         known=known,
         standing=known.standing(today()),
+        holds=list_holds_of(db(), member=Member(kind=MemberKind.STOCK_PLANT, id=known.id)),
         genus=genus.name,
         caution=caution_words(
             genus.caution, applies_to=genus.caution_applies_to, basis=genus.caution_basis
