@@ -97,16 +97,8 @@ def correct_stock_plant(
     row = _row(session, stock_plant_id)
     if row.state == StockPlantState.DISCARDED:
         raise NotAccepted.at("", f"{row.code} is discarded: take that back before you correct it.")
-    entry = _fitting(
-        session,
-        entry,
-        today=today,
-        bench_before=row.bench_id,
-        raised_before=row.raised_from_id,
-    )
+    entry = _fitting(session, entry, today=today, before=row)
     refuse_other_state(session, row=row, entry=entry)
-    if entry.raised_from_id is not None:
-        refuse_looped_stock_plant(session, stock_plant_id=row.id, batch_id=entry.raised_from_id)
     after = _values(entry)
     told = named_changes(session, row=row, after=after, named=_BY_NAME)
     refuse_stale(row, version=version, changes=told)
@@ -186,7 +178,7 @@ def _add(
     entry: StockPlantEntry,
     number: int,
 ) -> AddedStockPlant:
-    entry = _fitting(session, entry, today=today, bench_before=None, raised_before=None)
+    entry = _fitting(session, entry, today=today, before=None)
     row = StockPlant(**_values(entry), number=number, code=stock_plant_code(number))
     session.add(row)
     session.flush()
@@ -202,36 +194,34 @@ def _add(
 
 
 def _fitting(
-    session: Session,
-    entry: StockPlantEntry,
-    *,
-    today: date,
-    bench_before: int | None,
-    raised_before: int | None,
+    session: Session, entry: StockPlantEntry, *, today: date, before: StockPlant | None
 ) -> StockPlantEntry:
     """Return an entry that obeys the rules and whose records are there and in use."""
     entry = accepted_stock_plant(entry, today=today)
     if session.get(PlantNameRow, entry.plant_name_id) is None:
         raise NotAccepted.at("plant", "Choose its plant name again: this one is not in the list.")
-    if entry.bench_id is not None and entry.bench_id != bench_before:
+    if entry.bench_id is not None and entry.bench_id != (before.bench_id if before else None):
         bench = session.get(Bench, entry.bench_id)
         if bench is None or bench.closed_at is not None:
             raise NotAccepted.at("bench", "Choose a bench that is in use.")
     if entry.raised_from_id is not None:
         batch = session.get(Batch, entry.raised_from_id)
-        if entry.raised_from_id != raised_before:
-            refuse_held_batch(
-                session,
-                batch_id=entry.raised_from_id,
-                doing="keep stock plants of it",
-                field="raised_from",
-            )
         if batch is None or batch.voided_at is not None:
             raise NotAccepted.at("raised_from", "Give the code of a batch that is not void.")
         if entry.came_on is not None and entry.came_on < batch.stuck_on:
             sentence = f"{batch.code} was stuck on {day_long(batch.stuck_on)}, after this day."
             raise NotAccepted.at("came_on", sentence)
+        _refuse_odd_batch(session, batch_id=batch.id, before=before)
     return entry
+
+
+def _refuse_odd_batch(session: Session, *, batch_id: int, before: StockPlant | None) -> None:
+    """Refuse a batch that is on hold, or that was taken from this very stock plant."""
+    if before is not None:
+        refuse_looped_stock_plant(session, stock_plant_id=before.id, batch_id=batch_id)
+    if before is None or before.raised_from_id != batch_id:
+        doing = "keep stock plants of it"
+        refuse_held_batch(session, batch_id=batch_id, doing=doing, field="raised_from")
 
 
 def _refuse_discard(

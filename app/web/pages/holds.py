@@ -52,6 +52,11 @@ class ShownWay:
     here: tuple[ShownThing, ...]
     gone: tuple[ShownThing, ...]
 
+    @property
+    def things(self) -> tuple[ShownThing, ...]:
+        """What is here, then what is gone."""
+        return (*self.here, *self.gone)
+
 
 @blueprint.route("")
 @allow(Permission.READ)
