@@ -138,7 +138,6 @@ def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> 
     """Return everything the page of a batch shows."""
     entry, standing = batch.entry, batch.standing
     live = [check for check in checks if not check.counts.withdrawn]
-    treatments = list_treatments_of_batch(db(), batch_id=batch.id)
     moved = restuck_by_batch(db(), batch_ids=[batch.id]).get(batch.id, ())
     forecast = find_forecast(batch, [check.counts for check in live])
     return {
@@ -146,8 +145,6 @@ def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> 
         "entry": entry,
         "standing": standing,
         "rate": rate_sentences(batch, forecast),
-        "treatments": treatments,
-        "warnings": reentry_warnings(treatments),
         "finish": forecast is not None and forecast.finish,
         "sentences": story_of(entry, names=_names(batch), today=day),
         "strip": day_strip(
@@ -167,12 +164,21 @@ def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> 
             batch.caution, applies_to=batch.caution_applies_to, basis=batch.caution_basis
         ),
         "follow": FOLLOW_THE_LABEL,
+        "may_correct": may_correct(batch),
+        "today": day,
+    } | _around(batch)
+
+
+def _around(batch: BatchStory) -> dict[str, Any]:
+    """Return the other records that a batch leans on, led to or stands under."""
+    treatments = list_treatments_of_batch(db(), batch_id=batch.id)
+    return {
+        "treatments": treatments,
+        "warnings": reentry_warnings(treatments),
         "holds": list_holds_of(db(), member=Member(kind=MemberKind.BATCH, id=batch.id)),
         "order": find_order_of_batch(db(), batch_id=batch.id),
         "issue": get_batch_issue(db(), batch_id=batch.id),
         "history": list_history(db(), subject=f"batch {batch.code}", zone=nursery().zone),
-        "may_correct": may_correct(batch),
-        "today": day,
     }
 
 
