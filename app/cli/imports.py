@@ -4,7 +4,7 @@ import argparse
 import hashlib
 import time
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager, nullcontext
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
 from itertools import islice
@@ -16,8 +16,7 @@ from sqlalchemy.orm import Session
 from app.cli.context import CommandRefused, Context
 from app.cli.progress import Progress
 from app.clock import local_date
-from app.domain.notebook import LineRemark, NotebookSheet
-from app.domain.notebook_batches import read_notebook
+from app.domain.notebook import LineRemark
 from app.domain.notebook_comparison import LineState
 from app.domain.people import Actor, name_key
 from app.domain.permissions import Permission, allowed
@@ -32,25 +31,21 @@ from app.services.import_stages import (
     finish_stage,
     make_stage,
 )
-from app.services.notebook_imports import (
-    NotebookComparison,
-    Reading,
-    compare_notebook,
-    notebook_name,
-)
+from app.services.notebook_imports import notebook_name
 from app.services.notebook_stages import (
+    SheetComparison,
     counts_words,
-    outcome_words,
     remark_words,
     staged_lines,
     summary_of,
 )
-from app.services.notebook_writing import LogChanged, WrittenNotebook, write_notebook
+from app.services.notebook_writing import LogChanged
+from app.services.sheet_imports import SheetImport, Writer, open_import
+from app.services.sheet_kinds import IMPORT_KINDS, kind_of_header
 from app.store.queries.accounts import find_account_by_name
 from app.store.queries.nursery import get_nursery
 from app.store.session import Database
 
-KINDS: Final = (NOTEBOOK,)
 FILE_BYTES: Final = 64 * 1024 * 1024
 _SAID_WRONG: Final = 200
 _SAID_MINDED: Final = 50
@@ -63,7 +58,7 @@ def add_parser(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") 
     parser = commands.add_parser("import", help="read a sheet in, a .csv or .xlsx file")
     parser.add_argument("file", type=Path, metavar="FILE", help="the sheet")
     parser.add_argument(
-        "--kind", choices=KINDS, help="what the sheet holds (default: told by its header)"
+        "--kind", choices=IMPORT_KINDS, help="what the sheet holds (default: told by its header)"
     )
     parser.add_argument(
         "--check-only", action="store_true", help="say what would be written and what is wrong"
@@ -97,9 +92,10 @@ def run(args: argparse.Namespace, context: Context) -> int:
 class _Sheet:
     """The sheet of one run: its file, the lines as they were read, and as they were understood."""
 
+    kind: str
     file: StagedFile
     lines: tuple[SheetLine, ...]
-    notebook: NotebookSheet
+    reading: SheetImport
 
 
 class _Import:
@@ -116,8 +112,9 @@ class _Import:
     def run(self, data: bytes) -> int:
         """Read, compare, say, and write unless something is in the way."""
         actor, today = self._person_and_day()
+        writer = Writer(actor=actor, today=today, now=self._now, skip_wrong=self._args.skip_wrong)
         sheet = self._sheet(data, today=today)
-        comparison = self._compare(sheet, reading=self._database.reading)
+        comparison = self._compare(sheet, writer=writer)
         self._say(comparison)
         wrong = comparison.counts[LineState.WRONG]
         if wrong and not self._args.skip_wrong:
@@ -127,7 +124,7 @@ class _Import:
         elif not comparison.to_write:
             self._context.say("Nothing to write: the log says the same.")
         else:
-            self._write(sheet, comparison=comparison, actor=actor, today=today)
+            self._write(sheet, comparison=comparison, writer=writer)
         return 0
 
     def _person_and_day(self) -> tuple[Actor | None, date]:
@@ -153,9 +150,9 @@ class _Import:
             reference=notebook_name(name),
             header=lines[0].cells,
         )
-        return _Sheet(
-            file=file, lines=lines, notebook=read_notebook(self._told(lines), today=today)
-        )
+        kind = self._args.kind or kind_of_header(file.header)
+        reading = open_import(kind, lines=self._told(lines), reference=file.reference, today=today)
+        return _Sheet(kind=kind, file=file, lines=lines, reading=reading)
 
     def _counted(self, rows: Iterable[SheetLine]) -> Iterator[SheetLine]:
         for number, row in enumerate(rows):
@@ -167,15 +164,10 @@ class _Import:
             self._progress(f"Read {number:,} of {len(lines) - 1:,} lines.")
             yield line
 
-    def _compare(self, sheet: _Sheet, *, reading: Reading) -> NotebookComparison:
-        return compare_notebook(
-            reading,
-            sheet=sheet.notebook,
-            reference=sheet.file.reference,
-            progress=self._progress,
-        )
+    def _compare(self, sheet: _Sheet, *, writer: Writer) -> SheetComparison:
+        return sheet.reading.compare(self._database, writer=writer, progress=self._progress)
 
-    def _say(self, comparison: NotebookComparison) -> None:
+    def _say(self, comparison: SheetComparison) -> None:
         self._say_remarks("Wrong:", comparison.wrong, most=_SAID_WRONG)
         self._say_remarks("Changed:", comparison.changes, most=_SAID_MINDED)
         self._say_remarks("Taken, but look at them:", comparison.minded, most=_SAID_MINDED)
@@ -193,13 +185,11 @@ class _Import:
         if len(remarks) > most:
             self._context.say(f"  and {len(remarks) - most:,} more.")
 
-    def _write(
-        self, sheet: _Sheet, *, comparison: NotebookComparison, actor: Actor | None, today: date
-    ) -> None:
-        stage_id = self._stage(sheet, comparison=comparison, actor=actor)
-        self._progress(f"Writing {len(comparison.to_write):,} batches in one go.")
-        written = self._written(sheet, comparison=comparison, actor=actor, today=today)
-        outcome = outcome_words(written)
+    def _write(self, sheet: _Sheet, *, comparison: SheetComparison, writer: Writer) -> None:
+        stage_id = self._stage(sheet, comparison=comparison, actor=writer.actor)
+        what = "batches" if sheet.kind == NOTEBOOK else "records"
+        self._progress(f"Writing {len(comparison.to_write):,} {what} in one go.")
+        outcome = self._written(sheet, writer=writer)
         with self._timed_writing() as session:
             finish_stage(
                 session,
@@ -211,35 +201,20 @@ class _Import:
         self._context.say(outcome)
         self._context.say(f"Others waited at most {self._longest_s:.1f} s to write.")
 
-    def _written(
-        self, sheet: _Sheet, *, comparison: NotebookComparison, actor: Actor | None, today: date
-    ) -> WrittenNotebook:
+    def _written(self, sheet: _Sheet, *, writer: Writer) -> str:
         """Write what the comparison found, comparing anew when others were quicker."""
         for _ in range(_ATTEMPTS):
             try:
                 with self._timed_writing() as session:
-                    return self._write_in(session, comparison, actor=actor, today=today)
+                    return sheet.reading.write(session, writer=writer)
             except LogChanged:
                 self._context.remark("The log was changed meanwhile; comparing once more.")
-                comparison = self._compare(sheet, reading=self._database.reading)
+                self._compare(sheet, writer=writer)
         with self._timed_writing() as session:
             # From here on nobody else can change the log.
-            comparison = self._compare(sheet, reading=lambda: nullcontext(session))
-            return self._write_in(session, comparison, actor=actor, today=today)
+            return sheet.reading.write_anew(session, writer=writer)
 
-    def _write_in(
-        self, session: Session, comparison: NotebookComparison, *, actor: Actor | None, today: date
-    ) -> WrittenNotebook:
-        return write_notebook(
-            session,
-            actor=actor,
-            today=today,
-            now=self._now,
-            comparison=comparison,
-            skip_wrong=self._args.skip_wrong,
-        )
-
-    def _stage(self, sheet: _Sheet, *, comparison: NotebookComparison, actor: Actor | None) -> int:
+    def _stage(self, sheet: _Sheet, *, comparison: SheetComparison, actor: Actor | None) -> int:
         with self._timed_writing() as session:
             stage_id = make_stage(
                 session,
@@ -247,6 +222,7 @@ class _Import:
                 now=self._now,
                 file=sheet.file,
                 summary=summary_of(comparison),
+                kind=sheet.kind,
             )
         staged = staged_lines(sheet.lines, comparison=comparison)
         kept = 0

@@ -1,13 +1,9 @@
 """The columns of a notebook sheet, and how a header that people typed is recognised."""
 
-import difflib
-import re
-import unicodedata
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from typing import Final
 
-from app.domain.problems import NotAccepted, Problem
+from app.domain.sheet_headers import SheetHeader, recognise_columns
 
 COLUMNS: Final = (
     "batch", "plant", "stock_plant", "taken_on", "stuck_on", "stuck", "cutting_type", "cut",
@@ -25,76 +21,14 @@ CHECK_COLUMNS: Final = (
     "checked_on", "checked_by", "kind", "rooted", "lost", "lost_cause", "unrooted_counted",
     "ending",
 )  # fmt: skip
-_ALIKE: Final = 0.8
 
 
-@dataclass(frozen=True, kw_only=True)
-class NotebookHeader:
-    """Which cell of a line holds which column; `ignored` are the headings that mean nothing here.
-
-    `width` is how many cells the header has.
-    """
-
-    places: Mapping[str, int]
-    ignored: tuple[str, ...]
-    width: int
-
-
-def recognise_header(cells: Sequence[str]) -> NotebookHeader:
-    """Return where each column stands; case, spaces and signs between words do not matter.
+def recognise_header(cells: Sequence[str]) -> SheetHeader:
+    """Return where each column of a notebook stands.
 
     Raises:
-        NotAccepted: a column that every notebook needs is missing, one stands twice, or a heading
-            is nearly one of the columns and would be lost unseen.
+        NotAccepted: as `recognise_columns`.
     """
-    known = {heading_key(column): column for column in COLUMNS}
-    places: dict[str, int] = {}
-    ignored: list[str] = []
-    problems: list[Problem] = []
-    for place, cell in enumerate(cells):
-        heading = cell.strip()
-        column = known.get(heading_key(heading))
-        if not heading:
-            continue
-        if column is None:
-            problems += _nearly(heading, known)
-            ignored.append(heading)
-        elif column in places:
-            sentence = f"The column {column} stands twice. Take one of the two out."
-            problems.append(Problem(field=column, sentence=sentence))
-        else:
-            places[column] = place
-    problems += _missing(places)
-    if problems:
-        raise NotAccepted(tuple(problems))
-    return NotebookHeader(places=places, ignored=tuple(ignored), width=len(cells))
-
-
-def heading_key(heading: str) -> str:
-    """Return a heading folded for comparing: "Bottom heat °C" and "bottom_heat_c" are one."""
-    folded = unicodedata.normalize("NFKC", heading).casefold()
-    return re.sub(r"[^a-z0-9]", "", folded)
-
-
-def _nearly(heading: str, known: Mapping[str, str]) -> list[Problem]:
-    found = difflib.get_close_matches(heading_key(heading), known, n=1, cutoff=_ALIKE)
-    return [
-        Problem(
-            field=known[key],
-            sentence=f"“{heading}” is no column. Write {known[key]} if that is meant, or a heading"
-            " less like it.",
-        )
-        for key in found
-    ]
-
-
-def _missing(places: Mapping[str, int]) -> list[Problem]:
-    return [
-        Problem(
-            field=column,
-            sentence=f"The column {column} is missing. Add it to the header; a notebook sheet needs"
-            f" {BATCH}, {', '.join(REQUIRED_FIRST)}.",
-        )
-        for column in (BATCH, *REQUIRED_FIRST)
-        if column not in places
-    ]
+    return recognise_columns(
+        cells, columns=COLUMNS, required=(BATCH, *REQUIRED_FIRST), sheet="a notebook sheet"
+    )

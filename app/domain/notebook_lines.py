@@ -25,13 +25,14 @@ from app.domain.notebook_cells import (
     read_note,
     read_number,
 )
-from app.domain.notebook_columns import BATCH, CHECK_COLUMNS, NotebookHeader
+from app.domain.notebook_columns import BATCH, CHECK_COLUMNS
 from app.domain.outcomes import CheckKind
 from app.domain.people import accepted_name
 from app.domain.plant_name_parts import PlantName
 from app.domain.plant_name_rules import NameStatus
 from app.domain.plant_names import parse_plant_name
 from app.domain.problems import NotAccepted, Problem
+from app.domain.sheet_headers import SheetHeader
 from app.domain.sheet_lines import SheetLine
 
 _MOST_PER_PLUG: Final = 1_000
@@ -43,7 +44,7 @@ _OWN_TEXT: Final = frozenset({BATCH, "note", "plant"})
 class LineReader:
     """Reads the lines of one sheet; what a cell says is worked out once for each text."""
 
-    def __init__(self, header: NotebookHeader, *, today: date) -> None:
+    def __init__(self, header: SheetHeader, *, today: date) -> None:
         self.minded: list[LineRemark] = []
         self._header = header
         self._today = today

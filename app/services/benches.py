@@ -49,7 +49,7 @@ def keep_bench(session: Session, *, actor: Actor | None, now: datetime, name: st
 def correct_bench(
     session: Session,
     *,
-    actor: Actor,
+    actor: Actor | None,
     now: datetime,
     bench_id: int,
     version: int,

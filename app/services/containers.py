@@ -42,7 +42,7 @@ def add_container(
 def correct_container(
     session: Session,
     *,
-    actor: Actor,
+    actor: Actor | None,
     now: datetime,
     container_id: int,
     version: int,

@@ -18,6 +18,15 @@ from app.store.queries.exports import (
     read_export_chunk,
 )
 from app.store.queries.notebooks import next_batch_ids, read_kept_batches
+from app.store.queries.record_exports import (
+    BENCHES,
+    CONTAINERS,
+    GENERA,
+    HORMONES,
+    LOST_CAUSES,
+    ORDERS,
+    PLANT_NAMES,
+)
 
 Reading: TypeAlias = Callable[[], AbstractContextManager[Session]]
 Row: TypeAlias = Sequence[Any]
@@ -30,6 +39,13 @@ class ExportKind(StrEnum):
     CHECKS = "checks"
     STOCK_PLANTS = "stock-plants"
     MIXES = "mixes"
+    PLANT_NAMES = "plant-names"
+    GENERA = "genera"
+    BENCHES = "benches"
+    CONTAINERS = "containers"
+    HORMONES = "hormones"
+    LOST_CAUSES = "lost-causes"
+    ORDERS = "orders"
     NOTEBOOK = "notebook"
 
 
@@ -38,6 +54,13 @@ EXPORT_WORDS: Final = {
     ExportKind.CHECKS: "one line for each check with its counts",
     ExportKind.STOCK_PLANTS: "one line for each stock plant",
     ExportKind.MIXES: "one line for each ingredient of each version",
+    ExportKind.PLANT_NAMES: "one line for each plant name with what stands beside it",
+    ExportKind.GENERA: "one line for each genus with its family and cautions",
+    ExportKind.BENCHES: "one line for each bench, bed and frame",
+    ExportKind.CONTAINERS: "one line for each container",
+    ExportKind.HORMONES: "one line for each hormone as it is used",
+    ExportKind.LOST_CAUSES: "one line for each cause of loss",
+    ExportKind.ORDERS: "one line for each order",
     ExportKind.NOTEBOOK: "batches and checks as a notebook sheet, which can be read in again",
 }
 _TABLES: Final = {
@@ -45,6 +68,13 @@ _TABLES: Final = {
     ExportKind.CHECKS: CHECKS,
     ExportKind.STOCK_PLANTS: STOCK_PLANTS,
     ExportKind.MIXES: MIXES,
+    ExportKind.PLANT_NAMES: PLANT_NAMES,
+    ExportKind.GENERA: GENERA,
+    ExportKind.BENCHES: BENCHES,
+    ExportKind.CONTAINERS: CONTAINERS,
+    ExportKind.HORMONES: HORMONES,
+    ExportKind.LOST_CAUSES: LOST_CAUSES,
+    ExportKind.ORDERS: ORDERS,
 }
 
 

@@ -30,7 +30,7 @@ def keep_genus(session: Session, *, name: str) -> int:
 
 
 def correct_genus(
-    session: Session, *, actor: Actor, now: datetime, name: str, version: int, family: str
+    session: Session, *, actor: Actor | None, now: datetime, name: str, version: int, family: str
 ) -> None:
     """Correct the family of a genus.
 

@@ -6,7 +6,8 @@ became. People are named by their key only, so that a person can be erased.
 
 import hashlib
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Final, TypeAlias
@@ -20,6 +21,7 @@ from app.store.models.meta import Meta
 
 JsonValue: TypeAlias = "str | int | float | bool | list[JsonValue] | dict[str, JsonValue] | None"
 FIRST_HASH: Final = "0" * 64
+_REASON: Final = "strikewell_reason"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -52,6 +54,16 @@ def seal(
     return hashlib.sha256(json.dumps(parts, ensure_ascii=False).encode()).hexdigest()
 
 
+@contextmanager
+def because_of(session: Session, reason: str) -> Iterator[None]:
+    """Let every change written in the block say this reason beside what it changed."""
+    session.info[_REASON] = reason
+    try:
+        yield
+    finally:
+        del session.info[_REASON]
+
+
 def record_change(
     session: Session,
     *,
@@ -62,7 +74,9 @@ def record_change(
     change: Mapping[str, JsonValue],
 ) -> None:
     """Write one history line; `change` maps a field to [before, after], empty for a creation."""
-    entry = Entry(what=what, subject=subject, change=change)
+    reason = session.info.get(_REASON)
+    told = {**change, "reason": [None, reason]} if reason and change else change
+    entry = Entry(what=what, subject=subject, change=told)
     record_changes(session, actor=actor, now=now, entries=[entry])
 
 

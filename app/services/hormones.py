@@ -42,7 +42,7 @@ def keep_hormone(session: Session, *, hormone: Hormone) -> int:
     return row.id
 
 
-def add_hormone(session: Session, *, actor: Actor, now: datetime, text: str) -> Hormone:
+def add_hormone(session: Session, *, actor: Actor | None, now: datetime, text: str) -> Hormone:
     """Add the treatment written in one line to the list and return it.
 
     Raises:

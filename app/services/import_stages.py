@@ -61,11 +61,12 @@ def make_stage(
     now: datetime,
     file: StagedFile,
     summary: Mapping[str, Any],
+    kind: str = NOTEBOOK,
 ) -> int:
     """Keep a sheet, its lines still to come, and return its id; lines kept too long are let go."""
     _forget_old_lines(session, now=now)
     stage = ImportStage(
-        kind=NOTEBOOK,
+        kind=kind,
         file_name=file.name,
         reference=file.reference,
         file_hash=file.sha256,

@@ -46,7 +46,7 @@ def add_lost_cause(
 def correct_lost_cause(
     session: Session,
     *,
-    actor: Actor,
+    actor: Actor | None,
     now: datetime,
     cause_id: int,
     version: int,

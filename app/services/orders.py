@@ -112,7 +112,7 @@ def add_order(
 def correct_order(
     session: Session,
     *,
-    actor: Actor,
+    actor: Actor | None,
     today: date,
     now: datetime,
     number: int,

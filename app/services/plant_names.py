@@ -122,7 +122,7 @@ def add_plant_name(
 def correct_plant_name(
     session: Session,
     *,
-    actor: Actor,
+    actor: Actor | None,
     now: datetime,
     plant_name_id: int,
     version: int,

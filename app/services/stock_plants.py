@@ -79,7 +79,7 @@ def keep_stock_plant(
 def correct_stock_plant(
     session: Session,
     *,
-    actor: Actor,
+    actor: Actor | None,
     today: date,
     now: datetime,
     stock_plant_id: int,

@@ -5,7 +5,7 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
 from pathlib import Path
-from tempfile import mkstemp
+from tempfile import TemporaryDirectory, mkstemp
 from typing import Final
 
 from app.settings import FOLDER_MODE
@@ -35,6 +35,15 @@ def copy_database(source: Path, *, target: Path) -> None:
         _copy(source, part)
         check_sound(part)
         _put_in_place(part, target)
+
+
+@contextmanager
+def scratch_copy(source: Path) -> Iterator[Path]:
+    """Give a copy of a database that may be in use, to try something on; it goes with the block."""
+    with TemporaryDirectory() as folder:
+        copy = Path(folder) / "scratch.db"
+        _copy(source, copy)
+        yield copy
 
 
 def check_sound(path: Path) -> None:

@@ -9,6 +9,7 @@ import pytest
 from app.cli import imports
 from app.cli.progress import Progress
 from app.domain.problems import NotAccepted
+from app.services import sheet_imports
 from app.services.notebook_imports import NotebookComparison, Reading, compare_notebook
 from app.services.people import PersonEntry, add_person
 from app.store.session import Database
@@ -212,7 +213,7 @@ def test_others_who_are_quicker_are_not_written_over(
             add_a_person(data, f"Person {left[0]}")
         return comparison
 
-    monkeypatch.setattr(imports, "compare_notebook", compare_slowly)
+    monkeypatch.setattr(sheet_imports, "compare_notebook", compare_slowly)
     answer = run_command("import", BARTLETT, data=data)
     assert answer.code == 0
     assert "The log was changed meanwhile; comparing once more." in answer.err

@@ -3,11 +3,12 @@
 Each call is a short read of its own, so that a long export never holds the log open.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from string import ascii_lowercase, ascii_uppercase
 from typing import Any, Final, TypeAlias
 
-from sqlalchemy import ColumnElement, Select, and_, case, select
+from sqlalchemy import ColumnElement, Select, and_, case, func, select
 from sqlalchemy.orm import InstrumentedAttribute, Session, aliased
 
 from app.store.models.batches import Batch, BatchFacts, BatchSource
@@ -22,6 +23,7 @@ from app.store.models.plant_names import PlantNameRow
 from app.store.models.stock_plants import StockPlant
 
 CHUNK: Final = 500
+_LOWER: Final = str.maketrans(ascii_uppercase, ascii_lowercase)
 Texts: TypeAlias = Mapping[int, str]
 
 
@@ -66,12 +68,34 @@ def read_export_chunk(session: Session, *, table: ExportTable, after: int) -> Ex
     )
 
 
+def read_exported(
+    session: Session, *, table: ExportTable, column: str, keys: Sequence[str]
+) -> Iterator[tuple[int, dict[str, Any]]]:
+    """Yield the row id and the columns, by name, of the rows whose `column` is one of these texts.
+
+    Capitals do not matter.
+    """
+    labelled = [value.label(name) for name, value in table.columns.items()]
+    query = table.source(select(table.key.label("row_key"), *labelled))
+    # SQLite lowers plain letters only; others have to be written as they are stored.
+    folded = sorted({key.translate(_LOWER) for key in keys})
+    for start in range(0, len(folded), CHUNK):
+        chunk = folded[start : start + CHUNK]
+        rows = session.execute(query.where(func.lower(table.columns[column]).in_(chunk))).all()
+        ids = [row[0] for row in rows]
+        gathered = {name: read(session, ids) for name, read in table.lists.items()}
+        for row in rows:
+            values = dict(zip(table.columns, row[1:], strict=True))
+            yield row[0], values | {name: texts.get(row[0], "") for name, texts in gathered.items()}
+
+
 def _name(person: Any) -> ColumnElement[str]:
     """Return a person's name, blank where it was erased."""
     return case((person.erased_at.is_(None), person.name), else_="")
 
 
-def _ppm(column: InstrumentedAttribute[int]) -> ColumnElement[int | None]:
+def known_ppm(column: InstrumentedAttribute[int]) -> ColumnElement[int | None]:
+    """Return a strength as it leaves: nothing where none is recorded."""
     return case((column >= 0, column), else_=None)
 
 
@@ -142,7 +166,7 @@ BATCHES: Final = ExportTable(
         "flowering": Batch.flowering,
         "hormone": HormoneRow.substance,
         "hormone_form": HormoneRow.form,
-        "hormone_ppm": _ppm(HormoneRow.ppm),
+        "hormone_ppm": known_ppm(HormoneRow.ppm),
         "dip_s": Batch.dip_s,
         "mix": Mix.name,
         "mix_version": MixVersion.number,

@@ -21,6 +21,7 @@ class Stage:
     """A sheet that was read in. `counts` are its lines by state, `new_names` kinds and names."""
 
     id: int
+    kind: str
     file_name: str
     reference: str
     state: str
@@ -124,6 +125,7 @@ def _stage(row: Row[*tuple[Any, ...]]) -> Stage:
     summary = row.summary
     return Stage(
         id=row.id,
+        kind=row.kind,
         file_name=row.file_name,
         reference=row.reference,
         state=row.state,

@@ -1,15 +1,13 @@
 """Pages of reading a sheet in: sending it, looking it over, writing it or putting it aside."""
 
 import hashlib
-from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from sqlalchemy.orm import Session
 
-from app.domain.notebook_batches import read_notebook
 from app.domain.notebook_columns import COLUMNS
 from app.domain.notebook_comparison import LineState
 from app.domain.permissions import Permission
@@ -17,6 +15,7 @@ from app.domain.problems import NotAccepted
 from app.domain.sheet_lines import SheetLine
 from app.formats.sheets import PAGE_ROWS, read_sheet
 from app.services.import_stages import (
+    NOTEBOOK,
     StagedFile,
     StageState,
     add_stage_lines,
@@ -25,9 +24,10 @@ from app.services.import_stages import (
     renew_stage,
     waiting_stage,
 )
-from app.services.notebook_imports import NotebookComparison, compare_notebook, notebook_name
-from app.services.notebook_stages import outcome_words, staged_lines, summary_of
-from app.services.notebook_writing import write_notebook
+from app.services.notebook_imports import notebook_name
+from app.services.notebook_stages import SheetComparison, staged_lines, summary_of
+from app.services.sheet_imports import SheetImport, Writer, open_import
+from app.services.sheet_kinds import SHEET_KINDS, kind_of_header
 from app.settings import SHEET_BYTES
 from app.store.queries.import_stages import (
     Stage,
@@ -67,8 +67,11 @@ class _Prepared:
     `differs` says that the log has changed since its lines were kept for looking over.
     """
 
+    kind: str
+    reference: str
     lines: tuple[SheetLine, ...]
-    comparison: NotebookComparison
+    reading: SheetImport
+    comparison: SheetComparison
     file: StagedFile | None = None
     differs: bool = False
 
@@ -101,6 +104,7 @@ def create() -> ResponseReturnValue:
             now=now(),
             file=prepared.file,
             summary=summary_of(prepared.comparison),
+            kind=prepared.kind,
         )
         staged = staged_lines(prepared.lines, comparison=prepared.comparison)
         add_stage_lines(session, stage_id=stage_id, lines=staged)
@@ -117,6 +121,7 @@ def create() -> ResponseReturnValue:
         form=form,
         stages=list_stages(db()),
         columns=COLUMNS,
+        kinds=SHEET_KINDS,
         today=today(),
     )
     return page, status_of(form)
@@ -147,6 +152,7 @@ def show(stage_id: int) -> ResponseReturnValue:
         to_write=sum(stage.counts.get(state, 0) for state in (LineState.NEW, LineState.CHANGED)),
         wrong=stage.counts.get(LineState.WRONG, 0),
         form=ReferenceForm(reference=stage.reference),
+        of_notebook=stage.kind == NOTEBOOK,
         today=today(),
     )
 
@@ -164,7 +170,7 @@ def rename(stage_id: int) -> ResponseReturnValue:
         _renew(session, stage_id, prepared)
         return Saved(
             location=url_for("imports.show", stage_id=stage_id),
-            message=f"The notebook is called {prepared.comparison.reference} now.",
+            message=f"The notebook is called {prepared.reference} now.",
         )
 
     return press(renew)
@@ -182,15 +188,7 @@ def write(stage_id: int) -> ResponseReturnValue:
     def write_all(session: Session) -> Saved:
         if prepared is None:
             raise _does_not_wait(session, stage_id)
-        written = write_notebook(
-            session,
-            actor=actor(),
-            today=today(),
-            now=now(),
-            comparison=prepared.comparison,
-            skip_wrong=skip_wrong,
-        )
-        outcome = outcome_words(written)
+        outcome = prepared.reading.write(session, writer=_writer(skip_wrong=skip_wrong))
         finish_stage(
             session,
             stage_id=stage_id,
@@ -234,8 +232,9 @@ def _prepare_upload(form: ImportForm) -> _Prepared | None:
         return None
     try:
         lines = tuple(read_sheet(data, filename=sent.filename, row_limit=PAGE_ROWS))
+        kind = kind_of_header(lines[0].cells)
         reference = form.typed_reference() or notebook_name(sent.filename)
-        comparison = _compare(lines, reference=reference)
+        prepared = _compare(kind, lines, reference=reference)
     except NotAccepted as refusal:
         for problem in refusal.problems:
             form.refuse(problem.sentence, field="sheet")
@@ -246,7 +245,7 @@ def _prepare_upload(form: ImportForm) -> _Prepared | None:
         reference=reference,
         header=lines[0].cells,
     )
-    return _Prepared(lines=lines, comparison=comparison, file=file)
+    return replace(prepared, file=file)
 
 
 def _prepare_again(stage_id: int, *, reference: str = "") -> _Prepared | None:
@@ -258,25 +257,29 @@ def _prepare_again(stage_id: int, *, reference: str = "") -> _Prepared | None:
         lines = read_stage_sheet(session, stage_id=stage_id)
     if stage.state != StageState.WAITING:
         return None
-    comparison = _compare(lines, reference=reference or stage.reference)
-    differs = summary_of(comparison)["counts"] != dict(stage.counts)
-    return _Prepared(lines=lines, comparison=comparison, differs=differs)
-
-
-def _compare(lines: Sequence[SheetLine], *, reference: str) -> NotebookComparison:
-    return compare_notebook(
-        database().reading,
-        sheet=read_notebook(lines, today=today()),
-        reference=reference,
-        progress=lambda _sentence: None,
+    prepared = _compare(stage.kind, lines, reference=reference or stage.reference)
+    return replace(
+        prepared, differs=summary_of(prepared.comparison)["counts"] != dict(stage.counts)
     )
+
+
+def _compare(kind: str, lines: tuple[SheetLine, ...], *, reference: str) -> _Prepared:
+    reading = open_import(kind, lines=lines, reference=reference, today=today())
+    comparison = reading.compare(database(), writer=_writer(), progress=lambda _sentence: None)
+    return _Prepared(
+        kind=kind, reference=reference, lines=lines, reading=reading, comparison=comparison
+    )
+
+
+def _writer(*, skip_wrong: bool = False) -> Writer:
+    return Writer(actor=actor(), today=today(), now=now(), skip_wrong=skip_wrong)
 
 
 def _renew(session: Session, stage_id: int, prepared: _Prepared) -> None:
     renew_stage(
         session,
         stage_id=stage_id,
-        reference=prepared.comparison.reference,
+        reference=prepared.reference,
         summary=summary_of(prepared.comparison),
         lines=staged_lines(prepared.lines, comparison=prepared.comparison),
     )
