@@ -226,3 +226,32 @@ def add_a_person(data: Path, name: str) -> None:
     with database.writing() as session:
         add_person(session, actor=None, now=NOW, entry=PersonEntry(name=name))
     database.close()
+
+
+def test_records_go_out_and_come_in_again(data: Path, tmp_path: Path) -> None:
+    sheet = tmp_path / "benches.csv"
+    sheet.write_text("bench,capacity_trays\nFar bench,8\nNear bench,\n", encoding="utf-8")
+    answer = run_command("import", sheet, data=data)
+    assert answer.code == 0
+    assert "2 lines: 2 new, 0 changed, 0 the same, 0 wrong." in answer.out
+    assert "2 records added." in answer.out
+    assert "Others waited at most" in answer.out
+    out = tmp_path / "out.xlsx"
+    assert run_command("export", "benches", out, data=data).code == 0
+    again = run_command("import", out, "--kind", "benches", data=data)
+    assert "2 lines: 0 new, 0 changed, 2 the same, 0 wrong." in again.out
+    assert "Nothing to write" in again.out
+    assert verified(data).code == 0
+
+
+def test_records_that_are_wrong_are_told_and_nothing_is_written(data: Path, tmp_path: Path) -> None:
+    sheet = tmp_path / "benches.csv"
+    sheet.write_text("bench,capacity_trays\nFar bench,8\nNear bench,x\n", encoding="utf-8")
+    answer = run_command("import", sheet, data=data)
+    assert answer.code == 1
+    assert "Line 3, capacity_trays: “x” is no whole number." in answer.out
+    looked = run_command("import", sheet, "--skip-wrong", "--check-only", data=data)
+    assert looked.code == 0
+    assert "Nothing was written, as asked." in looked.out
+    written = run_command("import", sheet, "--skip-wrong", "--as", "Ines Farrow", data=data)
+    assert "1 record added, 1 wrong line left out." in written.out

@@ -10,12 +10,13 @@ from flask.testing import FlaskClient
 
 from app.domain.people import Actor, Role
 from app.formats.xlsx_sheets import read_xlsx
+from app.services.exports import ExportKind
 from app.store.session import Database
 from tests.services.notebook_imports import compare, write
 
 SignIn = Callable[[Role], FlaskClient]
 BARTLETT = Path(__file__).parents[1] / "data" / "bartlett_notebook.csv"
-KINDS = ["batches", "checks", "stock-plants", "mixes", "notebook"]
+KINDS = [str(kind) for kind in ExportKind]
 
 
 @pytest.fixture
