@@ -57,17 +57,22 @@ def read_records(
     lines: Iterable[SheetLine],
     *,
     columns: Sequence[RecordColumn],
+    unread: Sequence[str],
     required: Sequence[str],
     sheet: str,
 ) -> RecordSheet:
     """Return the sheet as it was understood; the first line is its header.
+
+    `unread` are columns that such a sheet is taken out with and that say nothing coming in.
 
     Raises:
         NotAccepted: the header lacks a column, has one twice, or one that is nearly right.
     """
     rows = iter(lines)
     names = [column.name for column in columns]
-    header = recognise_columns(next(rows).cells, columns=names, required=required, sheet=sheet)
+    header = recognise_columns(
+        next(rows).cells, columns=names, unread=unread, required=required, sheet=sheet
+    )
     present = [column for column in columns if column.name in header.places]
     read: list[RecordLine] = []
     wrong: list[LineRemark] = []
@@ -134,7 +139,7 @@ def _values(
         place = places[column.name]
         text = plain_lines(row.cells[place]) if place < len(row.cells) else ""
         try:
-            values[column.name] = column.read(text, column.name) if text else column.blank
+            values[column.name] = column.read(text, column=column.name) if text else column.blank
         except NotAccepted as refusal:
             problems += remarks_of(refusal, line=row.number)
     return values, problems

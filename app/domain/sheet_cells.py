@@ -1,16 +1,25 @@
 """What one cell of a record's sheet may say, whatever the record: text, numbers, days, choices."""
 
 import re
-from collections.abc import Callable
 from datetime import date
 from enum import StrEnum
-from typing import Any, Final, TypeAlias
+from typing import Any, Final, Protocol
 
 from app.domain.days import EARLIEST, LATEST
 from app.domain.problems import NotAccepted
 
-CellReader: TypeAlias = Callable[[str, str], Any]
-"""From a cell's text, never blank, and its column to a value; raises NotAccepted at the column."""
+
+class CellReader(Protocol):
+    """Reads one kind of cell."""
+
+    def __call__(self, text: str, /, *, column: str) -> Any:
+        """Return the value of a text that is not blank.
+
+        Raises:
+            NotAccepted: at `column`, the text says nothing of this kind.
+        """
+        ...
+
 
 LARGEST: Final = 10_000_000
 _ISO: Final = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
@@ -21,7 +30,7 @@ _YES: Final = frozenset({"yes", "y", "true", "1"})
 _NO: Final = frozenset({"no", "n", "false", "0"})
 
 
-def read_text(text: str, _column: str) -> str:
+def read_text(text: str, *, column: str) -> str:  # noqa: ARG001 - every reader is told its column
     """Return the text, its lines ended alike; how long it may be the record's own rules say."""
     return plain_lines(text)
 
@@ -34,7 +43,7 @@ def plain_lines(text: str) -> str:
     return text.replace("\r\n", "\n").replace("\r", "\n").strip()
 
 
-def read_whole(text: str, column: str) -> int:
+def read_whole(text: str, *, column: str) -> int:
     """Return the whole number written as 240 or 240.0.
 
     Raises:
@@ -46,7 +55,7 @@ def read_whole(text: str, column: str) -> int:
     return int(typed[1])
 
 
-def read_decimal(text: str, column: str) -> float:
+def read_decimal(text: str, *, column: str) -> float:
     """Return the number written as 8, 8.5 or 8,5.
 
     Raises:
@@ -57,7 +66,7 @@ def read_decimal(text: str, column: str) -> float:
     return float(text.replace(",", "."))
 
 
-def read_any_day(text: str, column: str) -> date:
+def read_any_day(text: str, *, column: str) -> date:
     """Return the day written as 2026-05-03 or 3/5/2026, the day first; it may be to come.
 
     Raises:
@@ -75,7 +84,7 @@ def read_any_day(text: str, column: str) -> date:
     return day
 
 
-def read_yes(text: str, column: str) -> bool:
+def read_yes(text: str, *, column: str) -> bool:
     """Return whether the cell says yes.
 
     Raises:
@@ -91,7 +100,7 @@ def choice_reader(kinds: type[StrEnum]) -> CellReader:
     """Return a reader of one of these words, whatever their capitals."""
     words = {str(kind).casefold(): kind for kind in kinds if kind}
 
-    def read(text: str, column: str) -> StrEnum:
+    def read(text: str, *, column: str) -> StrEnum:
         found = words.get(" ".join(text.casefold().split()))
         if found is None:
             sentence = (

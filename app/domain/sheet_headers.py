@@ -25,11 +25,17 @@ class SheetHeader:
 
 
 def recognise_columns(
-    cells: Sequence[str], *, columns: Sequence[str], required: Sequence[str], sheet: str
+    cells: Sequence[str],
+    *,
+    columns: Sequence[str],
+    required: Sequence[str],
+    sheet: str,
+    unread: Sequence[str] = (),
 ) -> SheetHeader:
     """Return where each column stands; case, spaces and signs between words do not matter.
 
-    `sheet` is what the sheet is called where a column is missing.
+    `sheet` is what the sheet is called where a column is missing; headings of `unread` may stand
+    there and mean nothing.
 
     Raises:
         NotAccepted: a column of `required` is missing, one stands twice, or a heading is nearly
@@ -45,7 +51,7 @@ def recognise_columns(
         if not heading:
             continue
         if column is None:
-            problems += _nearly(heading, known)
+            problems += () if heading in unread else _nearly(heading, known)
             ignored.append(heading)
         elif column in places:
             sentence = f"The column {column} stands twice. Take one of the two out."

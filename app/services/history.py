@@ -55,7 +55,7 @@ def seal(
 
 
 @contextmanager
-def because_of(session: Session, reason: str) -> Iterator[None]:
+def because_of(session: Session, *, reason: str) -> Iterator[None]:
     """Let every change written in the block say this reason beside what it changed."""
     session.info[_REASON] = reason
     try:

@@ -85,6 +85,12 @@ class SheetKind:
         """The columns without which no line can be read."""
         return (self.key,)
 
+    @property
+    def unread(self) -> tuple[str, ...]:
+        """The columns it is taken out with that say nothing coming in."""
+        read = {column.name for column in self.columns}
+        return tuple(name for name in self.table.names if name not in read)
+
 
 @dataclass(frozen=True, kw_only=True)
 class MadeNames:
@@ -134,7 +140,7 @@ def go_through(
     run = _Run(work, kind=kind, kept=_kept(work.session, kind=kind, sheet=sheet))
     states = dict.fromkeys(sheet.numbers, LineState.WRONG)
     wrong, changes = list(sheet.wrong), list[LineRemark]()
-    with because_of(work.session, REASON):
+    with because_of(work.session, reason=REASON):
         for count, line in enumerate(sheet.lines, start=1):
             outcome = run.take(line)
             states[line.number] = outcome.state

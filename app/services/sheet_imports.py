@@ -78,6 +78,7 @@ def open_import(
     sheet = read_records(
         lines,
         columns=known.columns,
+        unread=known.unread,
         required=known.required,
         sheet=f"a sheet of {kind.replace('-', ' ')}",
     )

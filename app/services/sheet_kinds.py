@@ -5,6 +5,7 @@ from typing import Final
 
 from app.domain.notebook_columns import BATCH, COLUMNS, REQUIRED_FIRST
 from app.domain.sheet_headers import heading_key
+from app.services.batch_sheets import BATCH_SHEET
 from app.services.import_stages import NOTEBOOK
 from app.services.list_sheets import CAUSE_SHEET, HORMONE_SHEET
 from app.services.order_sheets import ORDER_SHEET
@@ -16,6 +17,7 @@ from app.services.stock_plant_sheets import STOCK_PLANT_SHEET
 SHEET_KINDS: Final[Mapping[str, SheetKind]] = {
     kind.name: kind
     for kind in (
+        BATCH_SHEET,
         STOCK_PLANT_SHEET,
         PLANT_NAME_SHEET,
         GENUS_SHEET,

@@ -1,19 +1,25 @@
 """Names in a sheet of records: which record each means, made with it where that is usual."""
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 
-from app.domain.codes import parse_batch_code
+from app.domain.codes import parse_batch_code, parse_mix_lot_code
 from app.domain.hormones import parse_hormone
+from app.domain.people import name_key
 from app.domain.problems import NotAccepted
 from app.services.benches import keep_bench
 from app.services.hormones import keep_hormone
+from app.services.mixes import keep_mix
+from app.services.people import keep_person
 from app.services.plant_names import keep_typed_plant, resolve_plant
 from app.services.record_sheets import Work
 from app.store.models.batches import Batch
+from app.store.models.containers import Container
+from app.store.models.mixes import Mix, MixLot
 from app.store.queries.benches import find_bench_id
+from app.store.queries.people import find_person
 
 
-def plant_name_of(work: Work, typed: str) -> int:
+def plant_name_of(work: Work, *, typed: str) -> int:
     """Return the id of a plant's name, which is made if it is new and plainly a name.
 
     Raises:
@@ -27,23 +33,23 @@ def plant_name_of(work: Work, typed: str) -> int:
     return made
 
 
-def bench_of(work: Work, name: str) -> int | None:
+def bench_of(work: Work, *, typed: str) -> int | None:
     """Return the id of a bench, which is made if it is new; None for a blank.
 
     Raises:
         NotAccepted: at "bench", the name is too long.
     """
-    if not name:
+    if not typed:
         return None
-    if find_bench_id(work.session, name=name) is None:
-        work.note_new("benches", name)
+    if find_bench_id(work.session, name=typed) is None:
+        work.note_new("benches", typed)
     try:
-        return keep_bench(work.session, actor=work.actor, now=work.now, name=name)
+        return keep_bench(work.session, actor=work.actor, now=work.now, name=typed)
     except NotAccepted as refusal:
         raise NotAccepted.at("bench", str(refusal)) from refusal
 
 
-def batch_of(work: Work, typed: str, *, column: str) -> int | None:
+def batch_of(work: Work, *, typed: str, column: str) -> int | None:
     """Return the id of a batch by its code; None for a blank.
 
     Raises:
@@ -58,7 +64,66 @@ def batch_of(work: Work, typed: str, *, column: str) -> int | None:
     return found
 
 
-def hormone_of(work: Work, typed: str) -> int | None:
+def person_of(work: Work, *, typed: str, column: str) -> int | None:
+    """Return the id of a person, one who does not sign in where new; None for a blank.
+
+    Raises:
+        NotAccepted: the name is not possible.
+    """
+    if not typed:
+        return None
+    if find_person(work.session, name_key=name_key(typed)) is None:
+        work.note_new("people", typed)
+    try:
+        return keep_person(work.session, actor=work.actor, now=work.now, name=typed)
+    except NotAccepted as refusal:
+        raise NotAccepted.at(column, str(refusal)) from refusal
+
+
+def mix_of(work: Work, *, typed: str) -> int | None:
+    """Return the id of the newest recipe of a mix in the log; None for a blank.
+
+    Raises:
+        NotAccepted: at "mix", there is no such mix.
+    """
+    if not typed:
+        return None
+    known = select(Mix.id).where(func.lower(Mix.name) == typed.lower())
+    if work.session.scalar(known) is None:
+        raise NotAccepted.at("mix", f"There is no mix called {typed}. Enter its recipe first.")
+    return keep_mix(work.session, actor=work.actor, now=work.now, name=typed)
+
+
+def mix_lot_of(work: Work, *, typed: str) -> int | None:
+    """Return the id of a mix lot by its code; None for a blank.
+
+    Raises:
+        NotAccepted: at "mix_lot", there is no such lot.
+    """
+    if not typed:
+        return None
+    number = parse_mix_lot_code(typed) or 0
+    found = work.session.scalar(select(MixLot.id).where(MixLot.number == number))
+    if found is None:
+        raise NotAccepted.at("mix_lot", f"There is no mix lot {typed} in the log.")
+    return found
+
+
+def container_of(work: Work, *, typed: str) -> int | None:
+    """Return the id of a container in the log; None for a blank.
+
+    Raises:
+        NotAccepted: at "container", there is none of this name.
+    """
+    if not typed:
+        return None
+    found = work.session.scalar(select(Container.id).where(Container.name == typed))
+    if found is None:
+        raise NotAccepted.at("container", f"There is no container called {typed}. Add it first.")
+    return found
+
+
+def hormone_of(work: Work, *, typed: str) -> int | None:
     """Return the id of a hormone as it is written in one line; None for a blank.
 
     Raises:

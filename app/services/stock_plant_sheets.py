@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from functools import partial
 from typing import Any, Final
 
 from app.domain.codes import parse_stock_plant_code, stock_plant_code
@@ -16,17 +17,14 @@ from app.store.models.stock_plants import StockPlant
 from app.store.queries.exports import STOCK_PLANTS
 
 _DISCARD: Final = "Discard it on its own page, which asks for the day and the reason."
-_NAMED: Final[Mapping[str, tuple[str, Callable[[Work, str], int | None]]]] = {
+_NAMED: Final[Mapping[str, tuple[str, Callable[..., int | None]]]] = {
     "plant": ("plant_name_id", plant_name_of),
     "bench": ("bench_id", bench_of),
-    "raised_from": (
-        "raised_from_id",
-        lambda work, typed: batch_of(work, typed, column="raised_from"),
-    ),
+    "raised_from": ("raised_from_id", partial(batch_of, column="raised_from")),
 }
 
 
-def _read_code(text: str, column: str) -> str:
+def _read_code(text: str, *, column: str) -> str:
     number = parse_stock_plant_code(text)
     if number is None:
         raise NotAccepted.at(column, f"“{text}” is no code of a stock plant, such as S-0031.")
@@ -39,7 +37,7 @@ def _fields(work: Work, values: Values) -> dict[str, Any]:
     for column, value in values.items():
         if column in _NAMED:
             field, find = _NAMED[column]
-            fields[field] = find(work, value)
+            fields[field] = find(work, typed=value)
         elif column in StockPlantEntry.__dataclass_fields__:
             fields[column] = value
         elif column == "note":

@@ -44,6 +44,19 @@ class Case:
 
 
 CASES: dict[str, Case] = {
+    "batches": Case(
+        edit={"cover": "fog", "length_cm": "8.5", "stuck_by": "Tomas Quill"},
+        new={
+            "plant": "Salvia officinalis",
+            "stuck_on": "2026-11-20",
+            "stuck": "60",
+            "hormone": "IBA",
+            "hormone_form": "talc",
+            "hormone_ppm": "1000",
+        },
+        wrong={"plant": "Salvia officinalis", "stuck_on": "2026-11-20", "stuck": "0"},
+        wrong_column="stuck",
+    ),
     "stock-plants": Case(
         edit={"plants": "13", "note": "two\nlines"},
         new={"plant": "Salvia officinalis", "plants": "3", "bench": "Far bench"},
