@@ -13,7 +13,7 @@ from typing import Any, Final, TypeAlias
 from app.domain.notebook import LineRemark, in_line_order
 from app.domain.problems import NotAccepted
 from app.domain.sheet_cells import CellReader, plain_lines, read_text
-from app.domain.sheet_headers import recognise_columns
+from app.domain.sheet_headers import SheetHeader, recognise_columns
 from app.domain.sheet_lines import SheetLine
 
 Values: TypeAlias = Mapping[str, Any]
@@ -79,11 +79,7 @@ def read_records(
     numbers: list[int] = []
     for row in rows:
         numbers.append(row.number)
-        if len(row.cells) > header.width and any(row.cells[header.width :]):
-            sentence = "This line has more cells than the header. Is a comma too many in it?"
-            wrong.append(LineRemark(line=row.number, column="", sentence=sentence))
-            continue
-        values, problems = _values(row, columns=present, places=header.places)
+        values, problems = _values(row, columns=present, header=header)
         wrong += problems
         if not problems:
             read.append(RecordLine(number=row.number, values=values))
@@ -131,12 +127,15 @@ def kept_remarks(
 
 
 def _values(
-    row: SheetLine, *, columns: Sequence[RecordColumn], places: Mapping[str, int]
+    row: SheetLine, *, columns: Sequence[RecordColumn], header: SheetHeader
 ) -> tuple[Values, list[LineRemark]]:
+    if any(row.cells[header.width :]):
+        sentence = "This line has more cells than the header. Is a comma too many in it?"
+        return {}, [LineRemark(line=row.number, column="", sentence=sentence)]
     values: dict[str, Any] = {}
     problems: list[LineRemark] = []
     for column in columns:
-        place = places[column.name]
+        place = header.places[column.name]
         text = plain_lines(row.cells[place]) if place < len(row.cells) else ""
         try:
             values[column.name] = column.read(text, column=column.name) if text else column.blank

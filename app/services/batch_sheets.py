@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import fields, replace
-from functools import partial
 from typing import Any, Final
 
 from sqlalchemy import select
@@ -41,17 +40,14 @@ _ON_ITS_PAGE: Final = "Change this on the batch's own page."
 _HORMONE: Final = ("hormone", "hormone_form", "hormone_ppm")
 _NAMED: Final[Mapping[str, tuple[str, Callable[..., int | None]]]] = {
     "plant": ("plant_name_id", plant_name_of),
-    "gathered_by": (
-        "gathered_by_id",
-        lambda work, name: person_of(work, name, column="gathered_by"),
-    ),
-    "made_by": ("made_by_id", lambda work, name: person_of(work, name, column="made_by")),
-    "stuck_by": ("stuck_by_id", lambda work, name: person_of(work, name, column="stuck_by")),
+    "gathered_by": ("gathered_by_id", person_of),
+    "made_by": ("made_by_id", person_of),
+    "stuck_by": ("stuck_by_id", person_of),
     "mix": ("mix_version_id", mix_of),
     "mix_lot": ("mix_lot_id", mix_lot_of),
     "container": ("container_id", container_of),
     "bench": ("bench_id", bench_of),
-    "restuck_from": ("restuck_from_id", partial(batch_of, column="restuck_from")),
+    "restuck_from": ("restuck_from_id", batch_of),
 }
 _PLAIN: Final = frozenset(field.name for field in fields(BatchEntry)) - {"hormone"}
 _OTHER_NAMES: Final = {"per_plug": "per_place", "note": "notes"}
@@ -71,7 +67,7 @@ def _fields(work: Work, values: Values, *, hormone: Values) -> dict[str, Any]:
     for column, value in values.items():
         if column in _NAMED:
             field, find = _NAMED[column]
-            said[field] = find(work, typed=value)
+            said[field] = find(work, typed=value, column=column)
         elif column in _CHOICES:
             said[column] = value or None
         elif _OTHER_NAMES.get(column, column) in _PLAIN:

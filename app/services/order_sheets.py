@@ -28,7 +28,7 @@ def _fields(work: Work, values: Values) -> dict[str, Any]:
     if "note" in values:
         fields["notes"] = values["note"]
     if "hormone" in values:
-        fields["hormone_id"] = hormone_of(work, typed=values["hormone"])
+        fields["hormone_id"] = hormone_of(work, typed=values["hormone"], column="hormone")
     if "plant" in values:
         wanted = keep_wanted_plant(
             work.session, actor=work.actor, now=work.now, typed=values["plant"]

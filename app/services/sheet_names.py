@@ -19,12 +19,19 @@ from app.store.queries.benches import find_bench_id
 from app.store.queries.people import find_person
 
 
-def plant_name_of(work: Work, *, typed: str) -> int:
+def plant_name_of(work: Work, *, typed: str, column: str) -> int:
     """Return the id of a plant's name, which is made if it is new and plainly a name.
 
     Raises:
-        NotAccepted: at "plant", it is no name, or one that asks a question.
+        NotAccepted: it is no name, or one that asks a question.
     """
+    try:
+        return _plant_name(work, typed=typed)
+    except NotAccepted as refusal:
+        raise NotAccepted.at(column, str(refusal)) from refusal
+
+
+def _plant_name(work: Work, *, typed: str) -> int:
     known = resolve_plant(work.session, typed=typed).plant_name_id
     if known is not None:
         return known
@@ -33,11 +40,11 @@ def plant_name_of(work: Work, *, typed: str) -> int:
     return made
 
 
-def bench_of(work: Work, *, typed: str) -> int | None:
+def bench_of(work: Work, *, typed: str, column: str) -> int | None:
     """Return the id of a bench, which is made if it is new; None for a blank.
 
     Raises:
-        NotAccepted: at "bench", the name is too long.
+        NotAccepted: the name is too long.
     """
     if not typed:
         return None
@@ -46,7 +53,7 @@ def bench_of(work: Work, *, typed: str) -> int | None:
     try:
         return keep_bench(work.session, actor=work.actor, now=work.now, name=typed)
     except NotAccepted as refusal:
-        raise NotAccepted.at("bench", str(refusal)) from refusal
+        raise NotAccepted.at(column, str(refusal)) from refusal
 
 
 def batch_of(work: Work, *, typed: str, column: str) -> int | None:
@@ -80,54 +87,54 @@ def person_of(work: Work, *, typed: str, column: str) -> int | None:
         raise NotAccepted.at(column, str(refusal)) from refusal
 
 
-def mix_of(work: Work, *, typed: str) -> int | None:
+def mix_of(work: Work, *, typed: str, column: str) -> int | None:
     """Return the id of the newest recipe of a mix in the log; None for a blank.
 
     Raises:
-        NotAccepted: at "mix", there is no such mix.
+        NotAccepted: there is no such mix.
     """
     if not typed:
         return None
     known = select(Mix.id).where(func.lower(Mix.name) == typed.lower())
     if work.session.scalar(known) is None:
-        raise NotAccepted.at("mix", f"There is no mix called {typed}. Enter its recipe first.")
+        raise NotAccepted.at(column, f"There is no mix called {typed}. Enter its recipe first.")
     return keep_mix(work.session, actor=work.actor, now=work.now, name=typed)
 
 
-def mix_lot_of(work: Work, *, typed: str) -> int | None:
+def mix_lot_of(work: Work, *, typed: str, column: str) -> int | None:
     """Return the id of a mix lot by its code; None for a blank.
 
     Raises:
-        NotAccepted: at "mix_lot", there is no such lot.
+        NotAccepted: there is no such lot.
     """
     if not typed:
         return None
     number = parse_mix_lot_code(typed) or 0
     found = work.session.scalar(select(MixLot.id).where(MixLot.number == number))
     if found is None:
-        raise NotAccepted.at("mix_lot", f"There is no mix lot {typed} in the log.")
+        raise NotAccepted.at(column, f"There is no mix lot {typed} in the log.")
     return found
 
 
-def container_of(work: Work, *, typed: str) -> int | None:
+def container_of(work: Work, *, typed: str, column: str) -> int | None:
     """Return the id of a container in the log; None for a blank.
 
     Raises:
-        NotAccepted: at "container", there is none of this name.
+        NotAccepted: there is none of this name.
     """
     if not typed:
         return None
     found = work.session.scalar(select(Container.id).where(Container.name == typed))
     if found is None:
-        raise NotAccepted.at("container", f"There is no container called {typed}. Add it first.")
+        raise NotAccepted.at(column, f"There is no container called {typed}. Add it first.")
     return found
 
 
-def hormone_of(work: Work, *, typed: str) -> int | None:
+def hormone_of(work: Work, *, typed: str, column: str) -> int | None:
     """Return the id of a hormone as it is written in one line; None for a blank.
 
     Raises:
-        NotAccepted: at "hormone", it cannot be read.
+        NotAccepted: it cannot be read.
     """
-    hormone = parse_hormone(typed, field="hormone")
+    hormone = parse_hormone(typed, field=column)
     return None if hormone is None else keep_hormone(work.session, hormone=hormone)

@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from functools import partial
 from typing import Any, Final
 
 from app.domain.codes import parse_stock_plant_code, stock_plant_code
@@ -20,7 +19,7 @@ _DISCARD: Final = "Discard it on its own page, which asks for the day and the re
 _NAMED: Final[Mapping[str, tuple[str, Callable[..., int | None]]]] = {
     "plant": ("plant_name_id", plant_name_of),
     "bench": ("bench_id", bench_of),
-    "raised_from": ("raised_from_id", partial(batch_of, column="raised_from")),
+    "raised_from": ("raised_from_id", batch_of),
 }
 
 
@@ -37,7 +36,7 @@ def _fields(work: Work, values: Values) -> dict[str, Any]:
     for column, value in values.items():
         if column in _NAMED:
             field, find = _NAMED[column]
-            fields[field] = find(work, typed=value)
+            fields[field] = find(work, typed=value, column=column)
         elif column in StockPlantEntry.__dataclass_fields__:
             fields[column] = value
         elif column == "note":

@@ -3,7 +3,6 @@
 import io
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from shutil import copyfile
 from typing import Any
@@ -28,84 +27,10 @@ from app.store.session import Database
 from tests.conftest import NOW, TODAY
 from tests.journeys.told_log import tell_small_log
 from tests.migrations.rows import contents
+from tests.services.sheet_cases import CASES
 
 KINDS = sorted(SHEET_KINDS)
 EVERY = pytest.mark.parametrize("kind", KINDS)
-
-
-@dataclass(frozen=True, kw_only=True)
-class Case:
-    """What is tried on one kind: a cell to edit, a line to add, a line that is wrong."""
-
-    edit: dict[str, str]
-    new: dict[str, str] | None
-    wrong: dict[str, str]
-    wrong_column: str
-
-
-CASES: dict[str, Case] = {
-    "batches": Case(
-        edit={"cover": "fog", "length_cm": "8.5", "stuck_by": "Tomas Quill"},
-        new={
-            "plant": "Salvia officinalis",
-            "stuck_on": "2026-11-20",
-            "stuck": "60",
-            "hormone": "IBA",
-            "hormone_form": "talc",
-            "hormone_ppm": "1000",
-        },
-        wrong={"plant": "Salvia officinalis", "stuck_on": "2026-11-20", "stuck": "0"},
-        wrong_column="stuck",
-    ),
-    "stock-plants": Case(
-        edit={"plants": "13", "note": "two\nlines"},
-        new={"plant": "Salvia officinalis", "plants": "3", "bench": "Far bench"},
-        wrong={"plant": "Salvia officinalis", "plants": "-1"},
-        wrong_column="plants",
-    ),
-    "plant-names": Case(
-        edit={"common_name": "a hedge of it"},
-        new={"plant": "Weigela florida 'Purpurea'", "note": "=1+1"},
-        wrong={"plant": "Weigela florida", "rights_until": "2030-01-01"},
-        wrong_column="rights_grant",
-    ),
-    "genera": Case(
-        edit={"family": "Rosaceae"},
-        new=None,
-        wrong={"genus": "Nowhere", "family": "Rosaceae"},
-        wrong_column="genus",
-    ),
-    "benches": Case(
-        edit={"capacity_trays": "31"},
-        new={"bench": "Far bench", "capacity_trays": "8"},
-        wrong={"bench": "Far bench", "capacity_trays": "-8"},
-        wrong_column="capacity_trays",
-    ),
-    "containers": Case(
-        edit={"volume_ml": "55.5"},
-        new={"container": "Deep tray", "kind": "tray", "plugs": "24"},
-        wrong={"container": "Deep pot", "kind": "pot", "plugs": "24"},
-        wrong_column="plugs",
-    ),
-    "hormones": Case(
-        edit={},
-        new={"hormone": "IBA gel 1500 ppm"},
-        wrong={"hormone": "IBA gel 1500 ppm", "ppm": "3000"},
-        wrong_column="ppm",
-    ),
-    "lost-causes": Case(
-        edit={"spreads": "no"},
-        new={"cause": "vine weevil", "spreads": "no"},
-        wrong={"cause": "x"},
-        wrong_column="cause",
-    ),
-    "orders": Case(
-        edit={"plants": "222", "for_whom": "a garden"},
-        new={"plant": "Hebe", "plants": "50", "due_on": "2027-05-14"},
-        wrong={"plant": "Hebe", "plants": "50", "due_on": "14 may"},
-        wrong_column="due_on",
-    ),
-}
 
 
 @pytest.fixture(scope="module")
