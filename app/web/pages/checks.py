@@ -1,6 +1,7 @@
 """Pages of checks: a new one, one with its versions, a correction, taking one out, undo."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
@@ -89,7 +90,7 @@ def create(code: str) -> ResponseReturnValue:
             entry=form.entry(today=day_meant(), restuck_into_id=_restuck_into(session, form)),
         )
         keep_waited(session, waited=waited(), check_ids=[recorded.check_id])
-        return _saved(recorded, due_next=due_next)
+        return _back_on_round(_saved(recorded, due_next=due_next))
 
     answer = submit(form, lambda session: _asking(form, record, session))
     if answer:
@@ -285,6 +286,14 @@ def _saved(
         next=url_for("checks.create", code=due_next.code) if due_next else None,
         next_words=f"Next one due: {due_next.code}" if due_next else "Next one",
     )
+
+
+def _back_on_round(saved: Saved) -> Saved:
+    """Return the same, leading back to the round where the check was made on it."""
+    if "round" not in request.args:
+        return saved
+    bench_id = request.args.get("bench", type=int)
+    return replace(saved, location=url_for("rounds.show", bench=bench_id), next=None)
 
 
 def _batch_address(code: str) -> str:

@@ -59,7 +59,7 @@ AGAIN: Final = "again"
 
 
 @dataclass(frozen=True, kw_only=True)
-class _Start:
+class Start:
     """What a form begins with: its texts, and the batch it is like, if any."""
 
     texts: dict[str, Any]
@@ -75,16 +75,16 @@ def create() -> ResponseReturnValue:
     if again_from:
         start = _restick(db(), code=again_from)
     else:
-        start = _start(db(), like=request.args.get("like", "").strip())
-    form = BatchStickForm(data=start.texts | _ordered(start))
+        start = start_like(db(), like=request.args.get("like", "").strip())
+    form = BatchStickForm(data=start.texts | ordered(start))
     choices = list_batch_choices(db(), kept=start.kept)
     offer(form, choices=choices)
     orders = list_open_orders(db())
     form.order.choices = order_choices(orders, today=today())
-    answer = submit(form, lambda session: _stick(session, form))
+    answer = submit(form, lambda session: stick_typed(session, form, again=AGAIN in request.form))
     if answer:
         return answer
-    card = _looked_again(form, choices)
+    card = looked_again(form, choices)
     page = render_template(
         "batches/new.html",
         form=form,
@@ -93,7 +93,7 @@ def create() -> ResponseReturnValue:
         in_a_run=AGAIN in request.args,
         orders=orders,
         last=find_latest_batch(db(), recorded_by_id=actor().person_id),
-        **_around(form, card, choices),
+        **around(form, card, choices),
     )
     return page, status_of(form)
 
@@ -131,26 +131,27 @@ def edit(code: str) -> ResponseReturnValue:
     answer = submit(form, save)
     if answer:
         return answer
-    card = _looked_again(form, choices)
+    card = looked_again(form, choices)
     page = render_template(
-        "batches/edit.html", form=form, batch=batch, **_around(form, card, choices)
+        "batches/edit.html", form=form, batch=batch, **around(form, card, choices)
     )
     return page, status_of(form)
 
 
-def _start(session: Session, *, like: str) -> _Start:
+def start_like(session: Session, *, like: str) -> Start:
+    """Return what a form begins with: blank for today, or as another batch but for its numbers."""
     if not like:
-        return _Start(texts={"stuck_on": typed_day(today()), "stuck_by": str(actor().person_id)})
+        return Start(texts={"stuck_on": typed_day(today()), "stuck_by": str(actor().person_id)})
     story = get_batch(session, code=like)
     entry = copy_of(story.entry, today=today())
     if entry.mix_lot_id is None and entry.mix_version_id is not None:
         newest = newest_mix_version_id(session, mix_version_id=entry.mix_version_id)
         entry = replace(entry, mix_version_id=newest)
     entry = replace(entry, stuck_by_id=actor().person_id)
-    return _Start(texts=typed_batch(entry, story=story), like=story.code, kept=story.entry)
+    return Start(texts=typed_batch(entry, story=story), like=story.code, kept=story.entry)
 
 
-def _ordered(start: _Start) -> dict[str, str]:
+def ordered(start: Start) -> dict[str, str]:
     """Return what an order says of a new batch: the one asked for, or the one the batch like it
     counts to while that is open.
     """
@@ -163,7 +164,7 @@ def _ordered(start: _Start) -> dict[str, str]:
     return {"order": str(counted.number)} if counted is not None and counted.is_open else {}
 
 
-def _restick(session: Session, *, code: str) -> _Start:
+def _restick(session: Session, *, code: str) -> Start:
     """Return the start for the callused ones of a batch, stuck today as a batch of their own."""
     story = get_batch(session, code=code)
     entry = restuck_copy_of(story.entry, batch_id=story.id, today=today())
@@ -171,10 +172,10 @@ def _restick(session: Session, *, code: str) -> _Start:
     number = min(callused, story.left_to_restick) if callused else 0
     entry = replace(entry, stuck=number, stuck_by_id=actor().person_id)
     texts = typed_batch(entry, story=replace(story, sources=(), restuck_from=story.code))
-    return _Start(texts=texts, kept=story.entry)
+    return Start(texts=texts, kept=story.entry)
 
 
-def _looked_again(form: BatchForm, choices: BatchChoices) -> ShownCard:
+def looked_again(form: BatchForm, choices: BatchChoices) -> ShownCard:
     """Do what a button that only shows the page again asked for, and return the card to show."""
     card = shown_card(
         db(),
@@ -192,7 +193,7 @@ def _looked_again(form: BatchForm, choices: BatchChoices) -> ShownCard:
     return card
 
 
-def _around(form: BatchForm, card: ShownCard, choices: BatchChoices) -> dict[str, Any]:
+def around(form: BatchForm, card: ShownCard, choices: BatchChoices) -> dict[str, Any]:
     """Return what stands around the fields on either page."""
     asked = request.form.get("look_again")
     return {
@@ -206,7 +207,8 @@ def _around(form: BatchForm, card: ShownCard, choices: BatchChoices) -> dict[str
     }
 
 
-def _stick(session: Session, form: BatchStickForm) -> Saved:
+def stick_typed(session: Session, form: BatchStickForm, *, again: bool) -> Saved:
+    """Stick what was typed; with `again` the page goes on to another like it."""
     read = read_batch(session, form=form, actor=actor(), today=day_meant(), now=now())
     with read.lines_as_typed():
         stuck = stick_batch(session, actor=actor(), today=today(), now=now(), entry=read.entry)
@@ -216,7 +218,6 @@ def _stick(session: Session, form: BatchStickForm) -> Saved:
         count_stuck(session, actor=actor(), now=now(), number=number, code=stuck.code)
     another = url_for("sticking.create", like=stuck.code, again="yes")
     here = url_for("batches.show", code=stuck.code)
-    again = AGAIN in request.form
     return Saved(
         location=another if again else here,
         message=_said(session, stuck, read.entry, with_advice=again),
