@@ -86,8 +86,14 @@ MORE = (
     "/plan/prepare?lines-0-plant=Hebe&lines-0-cuttings=90&lines-0-hormone=IBA+dip+1000+ppm",
     "/people/key-of-head",
     "/records/import/1?show=new",
+    "/round?bench=1",
+    "/round?first=26-9999",
+    f"/round?first={told_log.UNSEEN}",
     "/search?q=hebe",
     "/search?q=nothing+like+it",
+    f"/stick/new?like={told_log.STORY}",
+    "/stick/new?plant=S-0001",
+    "/stick?plant=S-9999",
     f"/stock-plants/{told_log.HELD}",
     f"/stock-plants/{told_log.DISCARDED}",
     "/strike-rates?by=genus&and=month",
@@ -102,7 +108,10 @@ MORE = (
     "/strike-rates/worked-out?genus=Hebe",
 )
 # Where a wet thumb works.
-BENCH_SIDE = re.compile(r"^/(\?.*)?$|^/batches/new|^/batches/[^/]+/checks/new|^/checks/new|/walk$")
+BENCH_SIDE = re.compile(
+    r"^/(\?.*)?$|^/batches/new|^/batches/[^/]+/checks/new|^/checks/new|/walk$"
+    r"|^/round|^/stick\b(?!-)|^/waiting"
+)
 
 
 def _routes() -> list[str]:

@@ -1,4 +1,4 @@
-"""The round by phone: twelve batches, two losses, a wrong count mended, the network off in between."""
+"""The round by phone: twelve batches, losses, a wrong count mended, the network off in between."""
 
 from collections.abc import Callable
 from datetime import timedelta
@@ -36,14 +36,14 @@ def found(database: Database) -> dict[str, list[StoredCheck]]:
     """Return the checks that count, by the code of their batch."""
     with database.reading() as session:
         checks = [
-            check
+            stored
             for number in range(1, BATCHES + 2)
-            for check in list_checks(session, batch_id=number)
+            for stored in list_checks(session, batch_id=number)
         ]
     told: dict[str, list[StoredCheck]] = {}
-    for check in checks:
-        if not check.counts.withdrawn:
-            told.setdefault(check.batch_code, []).append(check)
+    for stored in checks:
+        if not stored.counts.withdrawn:
+            told.setdefault(stored.batch_code, []).append(stored)
     return told
 
 
@@ -77,7 +77,9 @@ def test_a_round_of_twelve(enter: Enter, database: Database) -> None:
     at(page, "26-0001")
     press(page, "+10: Rooted")
     press(page, "One more: Rooted")
-    expect(here(page).get_by_text("11 newly rooted, 11 so far. Leaves 85 unrooted.")).to_be_visible()
+    expect(
+        here(page).get_by_text("11 newly rooted, 11 so far. Leaves 85 unrooted.")
+    ).to_be_visible()
     press(page, "Save and next")
     # One tap for nothing new.
     at(page, "26-0002")
@@ -125,7 +127,7 @@ def test_a_round_of_twelve(enter: Enter, database: Database) -> None:
     expect(here(page).get_by_text("12 checked.")).to_be_visible()
     all_saved(page)
     told = found(database)
-    assert {code: [check.counts.rooted for check in checks] for code, checks in told.items()} == {
+    assert {code: [one.counts.rooted for one in checks] for code, checks in told.items()} == {
         "26-0001": [11],
         "26-0002": [0],
         "26-0003": [4],
@@ -169,7 +171,7 @@ def test_the_network_off_in_the_middle(enter: Enter, database: Database) -> None
     page.evaluate("dispatchEvent(new Event('online'))")
     all_saved(page)
     told = found(database)
-    assert [check.counts.rooted for (check,) in told.values()] == [*range(1, 11), 21, 12]
+    assert [one.counts.rooted for (one,) in told.values()] == [*range(1, 11), 21, 12]
 
 
 def test_what_waits_is_not_asked_for_again(enter: Enter, database: Database) -> None:
@@ -184,7 +186,7 @@ def test_what_waits_is_not_asked_for_again(enter: Enter, database: Database) -> 
     page.unroute_all()
     page.evaluate("dispatchEvent(new Event('online'))")
     all_saved(page)
-    assert [check.counts.rooted for check in found(database)["26-0001"]] == [1]
+    assert [one.counts.rooted for one in found(database)["26-0001"]] == [1]
 
 
 def test_what_is_refused_comes_back_on_the_round(
@@ -205,7 +207,7 @@ def test_what_is_refused_comes_back_on_the_round(
     expect(here(page).get_by_label("Rooted", exact=True)).to_have_value("60")
     count(page, "6")
     all_saved(page)
-    assert [check.counts.rooted for check in found(database)["26-0001"]] == [50, 6]
+    assert [one.counts.rooted for one in found(database)["26-0001"]] == [50, 6]
 
 
 def test_a_batch_that_is_not_due_is_reached_by_its_code(
@@ -225,7 +227,7 @@ def test_a_batch_that_is_not_due_is_reached_by_its_code(
     at(page, "26-0013")
     count(page, "3")
     all_saved(page)
-    assert [check.counts.rooted for check in found(database)["26-0013"]] == [3]
+    assert [one.counts.rooted for one in found(database)["26-0013"]] == [3]
 
 
 def test_a_code_that_leads_nowhere_says_so(enter: Enter) -> None:
@@ -245,7 +247,7 @@ def test_without_a_script_each_batch_posts_by_itself(enter: Enter, database: Dat
     expect(page.get_by_role("status").first).to_contain_text("8 newly rooted")
     assert page.url.endswith("/round")
     assert page.get_by_role("heading", level=2).count() == BATCHES - 1
-    assert [check.counts.rooted for check in found(database)["26-0002"]] == [8]
+    assert [one.counts.rooted for one in found(database)["26-0002"]] == [8]
 
 
 def test_every_state_keeps_the_page_rules(enter: Enter) -> None:

@@ -98,6 +98,12 @@ FORMS = (
     Wrong(address="/plan/orders/1/close", said="why"),
     Wrong(address="/plant-names/new", typed={"plant": "hebe Great Orme'"}, said="quotation mark"),
     Wrong(address="/records/import", said="sheet"),
+    Wrong(
+        address="/stick/new?plant=S-0001",
+        typed={"stuck": "many", "hormone": "much"},
+        said="number stuck: give a number",
+        least=BY_THE_BENCH,
+    ),
     Wrong(address="/stock-plants/new", typed={"plants": "none", "came_on": "soon"}, said="plant"),
     Wrong(address="/stock-plants/S-0001/discard", said="why"),
     Wrong(

@@ -105,7 +105,7 @@ const outbox = (() => {
     else if (answer.outcome === "refused" || broke) await refused(entry, answer);
     else {
       trouble = answer.outcome;
-      await edit(entry, (now) => ({ ...now, failed: true, faults: now.faults + (answer.outcome === "trouble" ? 1 : 0) }));
+      await edit(entry, (now) => ({ ...now, faults: now.faults + (answer.outcome === "trouble" ? 1 : 0) }));
       return false;
     }
     trouble = "";
@@ -138,9 +138,18 @@ const outbox = (() => {
     for (;;) {
       const next = (await all()).find((entry) => isWaiting(entry) && entry.person === person());
       if (!next || !person()) return;
-      if (!await sendOne(next, next.key === opens ? "open" : "")) return;
+      if (!await sendOne(next, next.key === opens ? "open" : "")) { await heldUp(); return; }
     }
   }
+
+  /* One that cannot be sent holds up all behind it; from now on their marks, if any, may stand on labels. */
+  const heldUp = () => within("readwrite", (entries) => {
+    entries.getAll().onsuccess = (event) => {
+      for (const entry of event.target.result) {
+        if (isWaiting(entry) && entry.person === person() && !entry.failed) entries.put({ ...entry, failed: true });
+      }
+    };
+  });
 
   /* `opening`: the key of an entry whose page goes on to where it leads, and says there what was saved. */
   async function send(opening) {
