@@ -69,11 +69,8 @@ def all_saved(page: Page) -> None:
     expect(page.locator("#saved")).to_have_text("All entries saved.")
 
 
-def test_a_round_of_twelve(enter: Enter, database: Database) -> None:
-    page = enter(Role.TRAINEE, size=PHONE)
-    page.get_by_role("link", name="Start the round").tap()
-    expect(here(page).get_by_text("1 of 12")).to_be_visible()
-    # By ten and by one.
+def count_by_buttons(page: Page) -> None:
+    """By ten and by one; then one tap for nothing new."""
     at(page, "26-0001")
     press(page, "+10: Rooted")
     press(page, "One more: Rooted")
@@ -81,10 +78,12 @@ def test_a_round_of_twelve(enter: Enter, database: Database) -> None:
         here(page).get_by_text("11 newly rooted, 11 so far. Leaves 85 unrooted.")
     ).to_be_visible()
     press(page, "Save and next")
-    # One tap for nothing new.
     at(page, "26-0002")
     press(page, "All well, only looked")
-    # Two losses, each with its cause as a large button.
+
+
+def count_two_losses(page: Page) -> None:
+    """Each with its cause as a large button; what is plainly missing is said at once."""
     at(page, "26-0003")
     here(page).get_by_label("Rooted", exact=True).fill("4")
     press(page, "One more: Newly lost")
@@ -101,7 +100,10 @@ def test_a_round_of_twelve(enter: Enter, database: Database) -> None:
     expect(page.get_by_role("alert")).to_contain_text("do not fit")
     here(page).get_by_label("Rooted", exact=True).fill("80")
     press(page, "Save and next")
-    # A wrong count, put right at once.
+
+
+def mend_a_wrong_count(page: Page) -> None:
+    """Undone right after it was saved, and saved as it is."""
     at(page, "26-0005")
     count(page, "50")
     at(page, "26-0006")
@@ -109,7 +111,10 @@ def test_a_round_of_twelve(enter: Enter, database: Database) -> None:
     at(page, "26-0005")
     expect(here(page).get_by_label("Rooted", exact=True)).to_have_value("50")
     count(page, "5")
-    # Skipped, and left for later.
+
+
+def skip_one_and_leave_one_for_later(page: Page) -> None:
+    """The one comes at the end, the other once it is asked for."""
     at(page, "26-0006")
     press(page, "Skip")
     at(page, "26-0007")
@@ -124,6 +129,16 @@ def test_a_round_of_twelve(enter: Enter, database: Database) -> None:
     press(page, "Go through the skipped ones")
     at(page, "26-0006")
     count(page, "0")
+
+
+def test_a_round_of_twelve(enter: Enter, database: Database) -> None:
+    page = enter(Role.TRAINEE, size=PHONE)
+    page.get_by_role("link", name="Start the round").tap()
+    expect(here(page).get_by_text("1 of 12")).to_be_visible()
+    count_by_buttons(page)
+    count_two_losses(page)
+    mend_a_wrong_count(page)
+    skip_one_and_leave_one_for_later(page)
     expect(here(page).get_by_text("12 checked.")).to_be_visible()
     all_saved(page)
     told = found(database)
