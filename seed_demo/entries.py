@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from random import Random
-from typing import Final
+from typing import Any, Final
 
 from app.domain.batches import BatchEntry, SourceKind, SourceLine
 from app.domain.check_entries import CheckEntry
@@ -81,9 +81,10 @@ def batch_entry(planned: Planned, *, known: Known, dice: Random) -> BatchEntry:
         taken_on=None if bought else planned.stuck_on,
         taken=None if bought else planned.stuck + thrown_out,
         thrown_out=None if bought else thrown_out,
+        thrown_out_cause="too thin" if thrown_out and not bought else "",
         stored_hours=None if bought else float(dice.choice((0, 0, 1, 2, 3))),
         stuck_by_id=known.people[planned.by.name],
-        hours=round(planned.stuck / dice.uniform(*_PER_HOUR) * 4) / 4 or 0.25,
+        **_hours(planned, bought=bought, dice=dice),
         cutting_type=habit.cutting_type,
         cut=Cut.NODAL if dice.random() < 0.8 else None,
         section=Section.TIP if habit.cutting_type is CuttingType.SOFTWOOD else None,
@@ -99,6 +100,16 @@ def batch_entry(planned: Planned, *, known: Known, dice: Random) -> BatchEntry:
         bottom_heat_c=bench.heat_c,
         bench_id=known.benches[bench.name],
     )
+
+
+def _hours(planned: Planned, *, bought: bool, dice: Random) -> dict[str, Any]:
+    """Return the hours of each step, in quarters."""
+    hours = round(planned.stuck / dice.uniform(*_PER_HOUR) * 4) / 4 or 0.25
+    return {
+        "hours": hours,
+        "gathered_hours": None if bought else max(0.25, round(hours * 2) / 4),
+        "made_hours": max(0.25, round(hours * 3) / 4),
+    }
 
 
 def _sources(planned: Planned, *, known: Known, dice: Random) -> tuple[SourceLine, ...]:

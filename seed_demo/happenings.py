@@ -1,9 +1,8 @@
 """What the head changes as time goes by: plans, a recipe, the state of stock plants."""
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
-from typing import Final, TypeAlias
+from typing import Final
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -17,14 +16,12 @@ from app.services.stock_plants import correct_stock_plant, discard_stock_plant
 from app.store.models.genera import Genus
 from app.store.models.mixes import Mix
 from seed_demo.calendar import SICK_PLANT
+from seed_demo.care import STOCK_PLANT_CARE, Telling
 from seed_demo.desk import Desk, instant
 from seed_demo.places import BENCHES, CHANGED_MIX, HEAD
 from seed_demo.plants import read_habits
 
-Telling: TypeAlias = Callable[[Session, Desk, datetime], None]
-
 _LAVENDER: Final = "Lavandula angustifolia 'Hidcote'"
-_RED_ROBIN: Final = "Photinia × fraseri 'Red Robin'"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,11 +41,9 @@ def happenings(today: date) -> tuple[Happening, ...]:
         (280, _change_recipe),
         (150, _discard_old_lavender),
         (120, _hold_sick_plants),
-        (45, _watch_red_robin),
     )
-    return tuple(
-        Happening(on=today - timedelta(days=days), tell=tell) for days, tell in days_before
-    )
+    told = (*days_before, *STOCK_PLANT_CARE)
+    return tuple(Happening(on=today - timedelta(days=days), tell=tell) for days, tell in told)
 
 
 def _plan_hardwood(session: Session, desk: Desk, now: datetime) -> None:
@@ -111,38 +106,8 @@ def _discard_old_lavender(session: Session, desk: Desk, now: datetime) -> None:
 
 
 def _hold_sick_plants(session: Session, desk: Desk, now: datetime) -> None:
-    _set_state(
-        session,
-        desk,
-        now,
-        row=(SICK_PLANT, 1),
-        state=StockPlantState.ON_HOLD,
-        reason="blackleg in batch after batch since the winter; row 1 is clean",
-    )
-
-
-def _watch_red_robin(session: Session, desk: Desk, now: datetime) -> None:
-    _set_state(
-        session,
-        desk,
-        now,
-        row=(_RED_ROBIN, 2),
-        state=StockPlantState.WATCHED,
-        reason="leaf spot on the lower leaves",
-    )
-
-
-def _set_state(
-    session: Session,
-    desk: Desk,
-    now: datetime,
-    *,
-    row: tuple[str, int],
-    state: StockPlantState,
-    reason: str,
-) -> None:
-    if state is StockPlantState.ON_HOLD:
-        desk.out_of_use.add(row)
+    row = (SICK_PLANT, 1)
+    desk.out_of_use.add(row)
     correct_stock_plant(
         session,
         actor=desk.actors[HEAD.name],
@@ -150,7 +115,11 @@ def _set_state(
         now=now,
         stock_plant_id=desk.known.stock_plants[row],
         version=1,
-        entry=replace(desk.stock_entries[row], state=state, state_reason=reason),
+        entry=replace(
+            desk.stock_entries[row],
+            state=StockPlantState.ON_HOLD,
+            state_reason="blackleg in batch after batch since the winter; row 1 is clean",
+        ),
     )
 
 

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
-from app.domain.batches import BatchEntry, is_covered, is_uncovered
+from app.domain.batch_rules import every_source_numbered
+from app.domain.batches import BatchEntry, SourceKind, is_covered, is_uncovered
 from app.domain.card_months import months_words
 from app.domain.cutting_types import Cut, CuttingType
 from app.domain.days import MONTHS, day_long
@@ -57,6 +58,7 @@ def deviations(entry: BatchEntry, *, around: Surroundings) -> tuple[Advisory, ..
     """Return where an entry departs from what is usual, the fields in their order on the form."""
     return (
         *_about_time(entry, around),
+        *_about_sources(entry),
         *_about_material(entry, around),
         *hormone_advisories(entry.hormone, dip_s=entry.dip_s),
         *_about_place(entry, around),
@@ -95,6 +97,17 @@ def _about_time(entry: BatchEntry, around: Surroundings) -> Iterator[Advisory]:
             f"({months_words(around.card_months)})."
         )
         yield Advisory(field="taken_on", sentence=sentence, standing=around.card_standing)
+
+
+def _about_sources(entry: BatchEntry) -> Iterator[Advisory]:
+    named = sum(line.number or 0 for line in entry.sources)
+    if entry.taken is None and every_source_numbered(entry) and named < entry.stuck:
+        sentence = f"The sources give {named:,} together, but {entry.stuck:,} were stuck."
+        yield Advisory(field="taken", sentence=sentence, standing="")
+    for place, line in enumerate(entry.sources):
+        if line.kind is SourceKind.COLLECTED and not (line.permitted_by or line.permit):
+            sentence = "Collect only with the owner's leave: whose it was is not recorded."
+            yield _practice(f"sources-{place}-permitted_by", sentence)
 
 
 def _about_material(entry: BatchEntry, around: Surroundings) -> Iterator[Advisory]:

@@ -14,6 +14,8 @@ LONGEST_NOTE: Final = 4000
 RANGES: Final[dict[str, tuple[float, float, str]]] = {
     "stored_hours": (0, 8760, "hours"),
     "stored_c": (-10, 40, "°C"),
+    "gathered_hours": (0, 1000, "hours"),
+    "made_hours": (0, 1000, "hours"),
     "hours": (0, 1000, "hours"),
     "length_cm": (0.1, 200, "cm"),
     "leaves_left": (0, 200, "leaves"),
@@ -21,9 +23,16 @@ RANGES: Final[dict[str, tuple[float, float, str]]] = {
     "per_place": (1, 1000, "cuttings in a plug or pot"),
     "bottom_heat_c": (-5, 45, "°C"),
 }
+SOURCE_WORDS: Final = (
+    "supplier", "lot", "passport", "condition", "place", "permitted_by", "permit",
+)  # fmt: skip
+"""What is said in words of a source."""
+
+_OF_COLLECTED: Final = ("place", "permitted_by", "permit")
+
 _SHORT_TEXTS: Final = (
-    "stored_how", "growth_stage", "placed", "cover", "shade", "trial_block", "own_reference",
-    "hold_reason",
+    "thrown_out_cause", "stored_how", "growth_stage", "placed", "cover", "shade", "trial_block",
+    "own_reference", "hold_reason",
 )  # fmt: skip
 
 
@@ -87,6 +96,18 @@ def _taken(entry: BatchEntry, *, taken: int, thrown_out: int) -> Iterator[Proble
     if named > taken:
         sentence = f"The sources give {named:,} together, more than the {taken:,} taken."
         yield Problem(field="taken", sentence=sentence)
+    elif every_source_numbered(entry) and named < taken - thrown_out:
+        less = f", {thrown_out:,} of them thrown out" if thrown_out else ""
+        sentence = (
+            f"The sources give {named:,} together, but {taken:,} were taken{less}. Name the other "
+            "source, or correct one of the numbers."
+        )
+        yield Problem(field="taken", sentence=sentence)
+
+
+def every_source_numbered(entry: BatchEntry) -> bool:
+    """Return whether there are sources and each says how many came from it."""
+    return bool(entry.sources) and all(line.number is not None for line in entry.sources)
 
 
 def _days(entry: BatchEntry, *, today: date) -> Iterator[Problem]:
@@ -124,7 +145,16 @@ def _source(line: SourceLine, *, at: str) -> Iterator[Problem]:
     if line.number is not None and not 1 <= line.number <= MOST_CUTTINGS:
         sentence = "Give the number from here, at least 1, or leave it blank."
         yield Problem(field=f"{at}-number", sentence=sentence)
-    for field in ("supplier", "lot", "passport", "condition"):
+    yield from _words_of_source(line, at=at)
+
+
+def _words_of_source(line: SourceLine, *, at: str) -> Iterator[Problem]:
+    if line.kind is not SourceKind.COLLECTED:
+        for field in _OF_COLLECTED:
+            if getattr(line, field):
+                sentence = "Choose “collected” above, or leave this blank."
+                yield Problem(field=f"{at}-{field}", sentence=sentence)
+    for field in SOURCE_WORDS:
         if len(getattr(line, field)) > LONGEST_TEXT:
             yield Problem(field=f"{at}-{field}", sentence=_too_long(LONGEST_TEXT))
 

@@ -134,12 +134,11 @@ def _when(entry: BatchEntry, names: BatchNames, *, today: date) -> str:
     stored = _stored(entry)
     if entry.taken_on == entry.stuck_on and taken == _taken_on(entry, today=today):
         taken = _SAME_DAY
-    made = f"made by {names.made_by}" if names.made_by else ""
+    made = _made(entry, names)
     by = f" by {names.stuck_by}" if names.stuck_by else ""
     speed = ""
     if entry.hours:
-        spent = "1 hour" if entry.hours == 1 else f"{entry.hours:g} hours"
-        speed = f" in {spent} ({round(entry.stuck / entry.hours):,} an hour)"
+        speed = f" in {_hours(entry.hours)} ({round(entry.stuck / entry.hours):,} an hour)"
     stuck = f"stuck on {day_short(entry.stuck_on, today=today)}{by}{speed}"
     parts = (stuck, taken, stored, made) if taken == _SAME_DAY else (taken, stored, made, stuck)
     sentence = _joined(part for part in parts if part)
@@ -150,8 +149,21 @@ def _taken(entry: BatchEntry, names: BatchNames, *, today: date) -> str:
     on = _taken_on(entry, today=today).removeprefix("taken")
     by = f" by {names.gathered_by}" if names.gathered_by else ""
     number = f" {entry.taken:,}" if entry.taken is not None else ""
-    out = f", {entry.thrown_out:,} thrown out at making" if entry.thrown_out else ""
-    return f"taken{number}{on}{by}{out}" if on or by or number or out else ""
+    took = f" in {_hours(entry.gathered_hours)}" if entry.gathered_hours else ""
+    because = f" ({entry.thrown_out_cause})" if entry.thrown_out_cause else ""
+    out = f", {entry.thrown_out:,} thrown out at making{because}" if entry.thrown_out else ""
+    said = f"{number}{on}{by}{took}{out}"
+    return f"taken{said}" if said else ""
+
+
+def _made(entry: BatchEntry, names: BatchNames) -> str:
+    by = f" by {names.made_by}" if names.made_by else ""
+    took = f" in {_hours(entry.made_hours)}" if entry.made_hours else ""
+    return f"made{by}{took}" if by or took else ""
+
+
+def _hours(hours: float) -> str:
+    return "1 hour" if hours == 1 else f"{hours:g} hours"
 
 
 def _taken_on(entry: BatchEntry, *, today: date) -> str:
@@ -193,7 +205,7 @@ def field_words(field: str) -> str:
 
 
 def _time(seconds: float) -> str:
-    for size, word in ((86_400, "days"), (3600, "hours"), (60, "minutes")):
+    for size, word in ((604_800, "weeks"), (86_400, "days"), (3600, "hours"), (60, "minutes")):
         if seconds >= 2 * size:
             return f"{seconds / size:.3g} {word}"
     return f"{seconds:.3g} seconds"

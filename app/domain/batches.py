@@ -34,7 +34,11 @@ GROWTH_STAGES: Final = (
 
 @dataclass(frozen=True, kw_only=True)
 class SourceLine:
-    """One line of where cuttings came from; `number` from there, None where nobody knows."""
+    """One line of where cuttings came from; `number` from there, None where nobody knows.
+
+    What was bought in has a supplier, lot, passport and condition on arrival; what was collected
+    elsewhere a place in words, who gave leave and the reference of that, its `permit`.
+    """
 
     kind: SourceKind
     stock_plant_id: int | None = None
@@ -42,6 +46,9 @@ class SourceLine:
     lot: str = ""
     passport: str = ""
     condition: str = ""
+    place: str = ""
+    permitted_by: str = ""
+    permit: str = ""
     number: int | None = None
 
 
@@ -50,11 +57,11 @@ class BatchEntry:
     """All that is known of a batch at sticking; None and "" mean not recorded.
 
     `trays`, `per_tray` and `gaps` are kept where the number was given in trays. `stored_hours`
-    and `stored_c` are the time between taking and sticking, `hours` what sticking took,
-    `dip_s` seconds in the hormone, `per_place` cuttings in one plug or pot, `placed` where in
-    it. `flowering` says whether the shoots were in flower or bud. `taken_over` names the fields
-    whose values come from the method card unmeasured. `hold_reason` is the head's reason for
-    taking from a stock plant on hold.
+    and `stored_c` are the time between taking and sticking; `gathered_hours`, `made_hours` and
+    `hours` what gathering, making and sticking took. `dip_s` are seconds in the hormone,
+    `per_place` cuttings in one plug or pot, `placed` where in it. `flowering` says whether the
+    shoots were in flower or bud. `taken_over` names the fields whose values come from the method
+    card unmeasured. `hold_reason` is the head's reason for taking from a stock plant on hold.
     """
 
     plant_name_id: int
@@ -67,11 +74,14 @@ class BatchEntry:
     taken_on: date | None = None
     taken: int | None = None
     thrown_out: int | None = None
+    thrown_out_cause: str = ""
     stored_hours: float | None = None
     stored_c: float | None = None
     stored_how: str = ""
     gathered_by_id: int | None = None
+    gathered_hours: float | None = None
     made_by_id: int | None = None
+    made_hours: float | None = None
     stuck_by_id: int | None = None
     hours: float | None = None
     cutting_type: CuttingType | None = None
@@ -131,7 +141,10 @@ def copy_of(entry: BatchEntry, *, today: date) -> BatchEntry:
         taken_on=taken_on,
         taken=None,
         thrown_out=None,
+        thrown_out_cause="",
         stored_hours=entry.stored_hours if entry.stuck_on == today else None,
+        gathered_hours=None,
+        made_hours=None,
         hours=None,
         sources=tuple(replace(line, number=None) for line in entry.sources),
         restuck_from_id=None,

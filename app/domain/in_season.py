@@ -7,8 +7,9 @@ from typing import Final
 
 from app.domain.card_months import YEAR, turned
 from app.domain.cutting_types import CuttingType
-from app.domain.days import MONTHS, day_short
+from app.domain.days import MONTHS
 from app.domain.nursery import Hemisphere
+from app.domain.stock_plant_states import state_words
 from app.domain.stock_plants import StateToday, StockPlantState
 from app.domain.treatments import time_words
 
@@ -162,10 +163,7 @@ def standing_words(stock: KeptStock, *, today: date, zone: str) -> str:
     """
     if stock.keep_out_until is not None:
         return f"keep out before {time_words(stock.keep_out_until, zone=zone)}"
-    standing = stock.standing
-    until = f" until {day_short(standing.until, today=today)}" if standing.until else ""
-    reason = f": {standing.reason}" if standing.reason else ""
-    return f"{standing.state.value}{until}{reason}"
+    return state_words(stock.standing, today=today)
 
 
 def _in_season(

@@ -7,6 +7,10 @@ from app.domain.problems import NotAccepted
 
 _NUMBER: Final = re.compile(r"(?P<sign>[-−–]?)\s*(?P<digits>[0-9]*(?:[.,][0-9]+)?|[0-9]+)")
 _THOUSANDS: Final = re.compile(r"(?<=[0-9])[ ,](?=[0-9]{3}(?:[^0-9]|$))")
+_WITH_UNIT: Final = re.compile(
+    r"(?P<number>[0-9.,]+)\s*(?P<unit>h|hrs?|hours?|d|days?|w|wks?|weeks?)", re.IGNORECASE
+)
+_HOURS_IN: Final = {"h": 1, "d": 24, "w": 168}
 _RANGE: Final = re.compile(r"(?P<low>[^-–−]+?)\s*(?:-|–|−|\bto\b)\s*(?P<high>[^-–−]+)")
 
 
@@ -33,6 +37,34 @@ def parse_measure(
     if not low <= value <= high:
         raise NotAccepted.at(field, wanted)
     return value
+
+
+def parse_hours(text: str, *, field: str, low: float, high: float) -> float | None:
+    """Return the hours typed as "5", "36 hours", "3 days" or "2 weeks", None for a blank.
+
+    Raises:
+        NotAccepted: not a number of hours, days or weeks, or not from `low` to `high` hours.
+    """
+    typed = _WITH_UNIT.fullmatch(text.strip())
+    size = _HOURS_IN[typed["unit"][0].lower()] if typed else 1
+    number = typed["number"] if typed else text
+    try:
+        value = parse_measure(number, field=field, low=low / size, high=high / size)
+    except NotAccepted:
+        sentence = (
+            f"Give hours, days or weeks, such as 5, 3 days or 2 weeks, up to {high:,g} hours."
+        )
+        raise NotAccepted.at(field, sentence) from None
+    return None if value is None else value * size
+
+
+def hours_words(hours: float) -> str:
+    """Return hours as they would be typed: "36", or "3 days" and "2 weeks" where it comes out."""
+    for size, word in ((168, "week"), (24, "day")):
+        number = hours / size
+        if number >= 2 and number == int(number):
+            return f"{number:g} {word}s"
+    return f"{hours:g}"
 
 
 def parse_span(

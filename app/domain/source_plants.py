@@ -23,8 +23,9 @@ class SourcePlant:
     """A stock plant as it stood when cuttings were taken from it.
 
     `place` is its line among the sources. `same_name` says whether it bears the batch's plant
-    name, `name` is its own in one line. `cut_before_on` is when it was last cut before. Nobody is
-    to go among it before `reentry_at`, after a treatment of the day `treated_on` if that is known.
+    name, `name` is its own in one line. `cut_before_on` is when it was last cut before,
+    `cut_back_on` when it was cut back; `state` leaves the rest after that aside. Nobody is to go
+    among it before `reentry_at`, after a treatment of the day `treated_on` if that is known.
     """
 
     place: int
@@ -36,6 +37,7 @@ class SourcePlant:
     flowering: bool | None = None
     rest_weeks: int | None = None
     cut_before_on: date | None = None
+    cut_back_on: date | None = None
     same_name: bool = True
     reentry_at: datetime | None = None
     treated_on: date | None = None
@@ -116,11 +118,20 @@ def _minded(plant: SourcePlant, *, taken_on: date) -> Iterator[tuple[str, bool]]
         yield f"{plant.code} is {plant.state}{because}", plant.state in {ON_HOLD, DISCARDED}
     if plant.flowering:
         yield f"{plant.code} is in flower: look for shoots without buds.", False
-    if plant.rest_weeks and plant.cut_before_on and plant.cut_before_on < taken_on:
-        rested_on = plant.cut_before_on + timedelta(weeks=plant.rest_weeks)
-        if taken_on < rested_on:
-            sentence = (
-                f"{plant.code} was cut on {day_long(plant.cut_before_on)} and is to rest "
-                f"{plant.rest_weeks} weeks, until {day_long(rested_on)}."
-            )
-            yield sentence, False
+    yield from _unrested(plant, taken_on=taken_on)
+
+
+def _unrested(plant: SourcePlant, *, taken_on: date) -> Iterator[tuple[str, bool]]:
+    """Yield that the weeks of rest after the last cut, or after it was cut back, are not over."""
+    before = (plant.cut_before_on, plant.cut_back_on)
+    last = max((day for day in before if day and day < taken_on), default=None)
+    if not plant.rest_weeks or last is None:
+        return
+    rested_on = last + timedelta(weeks=plant.rest_weeks)
+    if taken_on < rested_on:
+        how = "cut" if last == plant.cut_before_on else "cut back"
+        sentence = (
+            f"{plant.code} was {how} on {day_long(last)} and is to rest "
+            f"{plant.rest_weeks} weeks, until {day_long(rested_on)}."
+        )
+        yield sentence, False

@@ -26,7 +26,7 @@ class StockYield:
 
     `expected` is what is entered as expected, the mean over the plants; `rest_weeks` the longest
     rest between two cuts, None where none is recorded. `plants` are kept, `fit` of them may be cut
-    today.
+    today, `fit_after_rest` once the weeks of rest are over.
     """
 
     plants: int
@@ -34,6 +34,7 @@ class StockYield:
     cuts: tuple[float, ...]
     expected: float | None
     rest_weeks: int | None
+    fit_after_rest: int = 0
 
 
 @dataclass(frozen=True, kw_only=True)

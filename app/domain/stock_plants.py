@@ -1,14 +1,11 @@
-"""Stock plants: what is entered of one, what holds for it, and how it stands on a day."""
+"""Stock plants: what is entered of one, and what holds for it."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from enum import StrEnum
 from typing import Final
-from zoneinfo import ZoneInfo
 
-from app.domain.days import day_long, day_short
-from app.domain.genus_cautions import FOLLOW_THE_LABEL
 from app.domain.problems import NotAccepted, Problem
 
 MOST_PLANTS: Final = 100_000
@@ -19,7 +16,7 @@ LONGEST_NOTES: Final = 5_000
 
 
 class StockPlantState(StrEnum):
-    """Whether cuttings may be taken. A plant also rests by itself for weeks after a cut."""
+    """Whether cuttings may be taken, as set by hand or as it follows from the plant's record."""
 
     FIT = "fit to cut"
     RESTING = "resting"
@@ -41,6 +38,9 @@ class Origin(StrEnum):
 @dataclass(frozen=True, kw_only=True)
 class StockPlantEntry:
     """A mother plant, or a group of `plants` identical ones, as it is entered.
+
+    `plants`, `cut_back_on`, `renew_by`, `tested_until` and `true_to_type_on` are how it began;
+    from then on they follow from what happens to it.
 
     `raised_from_id` is the batch it was raised from. `rest_weeks` are to pass between two cuts,
     `expected_per_plant` is how many cuttings a plant usually gives at one. Nobody is to work
@@ -96,56 +96,6 @@ def accepted_stock_plant(entry: StockPlantEntry, *, today: date) -> StockPlantEn
     if problems:
         raise NotAccepted(problems)
     return tidy
-
-
-def rested_on(*, rest_weeks: int | None, last_cut_on: date | None) -> date | None:
-    """Return the day from which a plant may be cut again, None without a rest to keep."""
-    if not rest_weeks or last_cut_on is None:
-        return None
-    return last_cut_on + timedelta(weeks=rest_weeks)
-
-
-def state_on(
-    day: date,
-    *,
-    state: StockPlantState,
-    reason: str = "",
-    rest_weeks: int | None,
-    last_cut_on: date | None,
-) -> StateToday:
-    """Return how a stock plant stands: one that is fit rests for its weeks after the last cut."""
-    again_on = rested_on(rest_weeks=rest_weeks, last_cut_on=last_cut_on)
-    if state is StockPlantState.FIT and again_on is not None and day < again_on:
-        why = _rest_words(rest_weeks=rest_weeks, last_cut_on=last_cut_on, day=day)
-        until = again_on - timedelta(days=1)
-        return StateToday(state=StockPlantState.RESTING, reason=why, until=until)
-    return StateToday(state=state, reason=reason)
-
-
-def _rest_words(*, rest_weeks: int | None, last_cut_on: date | None, day: date) -> str:
-    if not rest_weeks or last_cut_on is None:
-        return ""
-    weeks = "1 week" if rest_weeks == 1 else f"{rest_weeks} weeks"
-    return f"cut on {day_short(last_cut_on, today=day)}, {weeks} of rest"
-
-
-def stock_plant_remarks(
-    entry: StockPlantEntry, *, today: date, now: datetime, zone: str
-) -> Iterator[str]:
-    """Yield what wants seeing to: a re-entry time, a test that ran out, a renewal overdue.
-
-    `zone` is the nursery's, as in IANA's list: the time is given by its clock.
-    """
-    if entry.reentry_at is not None and now < entry.reentry_at:
-        local = entry.reentry_at.astimezone(ZoneInfo(zone))
-        yield (
-            f"Do not work among these plants before {local:%H:%M} on {day_long(local.date())}. "
-            f"{FOLLOW_THE_LABEL}"
-        )
-    if entry.tested_until is not None and entry.tested_until < today:
-        yield f"The test held until {day_long(entry.tested_until)}: have it tested again."
-    if entry.renew_by is not None and entry.renew_by < today:
-        yield f"It was to be renewed by {day_long(entry.renew_by)}."
 
 
 def _numbers(entry: StockPlantEntry) -> Iterator[Problem]:

@@ -7,7 +7,7 @@ from typing import Any
 from sqlalchemy import insert, select
 from sqlalchemy.orm import Session
 
-from app.domain.batch_rules import accept_batch
+from app.domain.batch_rules import SOURCE_WORDS, accept_batch
 from app.domain.batches import BatchEntry
 from app.domain.people import Actor
 from app.domain.problems import NotAccepted
@@ -95,10 +95,7 @@ def write_sources(session: Session, *, batch_id: int, entry: BatchEntry) -> None
             "position": position,
             "kind": line.kind.value,
             "stock_plant_id": line.stock_plant_id,
-            "supplier": line.supplier,
-            "lot": line.lot,
-            "passport": line.passport,
-            "condition": line.condition,
+            **{name: getattr(line, name) for name in SOURCE_WORDS},
             "number": line.number,
         }
         for position, line in enumerate(entry.sources, start=1)

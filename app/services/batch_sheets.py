@@ -174,6 +174,9 @@ BATCH_SHEET: Final = SheetKind(
         RecordColumn(name="void_reason", fixed=_ON_ITS_PAGE),
         RecordColumn(name="note"),
         RecordColumn(name="sources", fixed=_ON_ITS_PAGE),
+        RecordColumn(name="thrown_out_cause"),
+        RecordColumn(name="gathered_hours", read=read_decimal, blank=None),
+        RecordColumn(name="made_hours", read=read_decimal, blank=None),
     ),
     columns_of={
         "plant_name_id": "plant",

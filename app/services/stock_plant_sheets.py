@@ -16,6 +16,7 @@ from app.store.models.stock_plants import StockPlant
 from app.store.queries.exports import STOCK_PLANTS
 
 _DISCARD: Final = "Discard it on its own page, which asks for the day and the reason."
+_BY_DAY: Final = "Write this down on the page of the plant, with its day."
 _NAMED: Final[Mapping[str, tuple[str, Callable[..., int | None]]]] = {
     "plant": ("plant_name_id", plant_name_of),
     "bench": ("bench_id", bench_of),
@@ -81,7 +82,7 @@ STOCK_PLANT_SHEET: Final = SheetKind(
     columns=(
         RecordColumn(name="stock_plant", read=_read_code),
         RecordColumn(name="plant", must=True),
-        RecordColumn(name="plants", read=read_whole, blank=None, must=True),
+        RecordColumn(name="plants", read=read_whole, blank=None, must=True, fixed=_BY_DAY),
         RecordColumn(name="bench"),
         RecordColumn(name="state", read=choice_reader(StockPlantState), must=True),
         RecordColumn(name="state_reason"),
@@ -92,10 +93,10 @@ STOCK_PLANT_SHEET: Final = SheetKind(
         RecordColumn(name="came_on", read=read_any_day, blank=None),
         RecordColumn(name="rest_weeks", read=read_whole, blank=None),
         RecordColumn(name="expected_per_plant", read=read_decimal, blank=None),
-        RecordColumn(name="cut_back_on", read=read_any_day, blank=None),
-        RecordColumn(name="renew_by", read=read_any_day, blank=None),
-        RecordColumn(name="tested_until", read=read_any_day, blank=None),
-        RecordColumn(name="true_to_type_on", read=read_any_day, blank=None),
+        RecordColumn(name="cut_back_on", read=read_any_day, blank=None, fixed=_BY_DAY),
+        RecordColumn(name="renew_by", read=read_any_day, blank=None, fixed=_BY_DAY),
+        RecordColumn(name="tested_until", read=read_any_day, blank=None, fixed=_BY_DAY),
+        RecordColumn(name="true_to_type_on", read=read_any_day, blank=None, fixed=_BY_DAY),
         RecordColumn(name="flowering", read=read_yes, blank=None),
         RecordColumn(name="discarded_on", read=read_any_day, blank=None, fixed=_DISCARD),
         RecordColumn(name="note"),

@@ -11,6 +11,7 @@ from app.domain.codes import stock_plant_code
 from app.domain.days import day_long
 from app.domain.people import Actor
 from app.domain.problems import NotAccepted, NotFound
+from app.domain.stock_plant_events import FIGURES
 from app.domain.stock_plants import (
     StockPlantEntry,
     StockPlantState,
@@ -20,6 +21,7 @@ from app.services.corrections import NamedColumn, correct_row, named_changes, re
 from app.services.held_things import held_of_stock_plant, refuse_held_batch, refuse_other_state
 from app.services.history import JsonValue, record_change
 from app.services.lines import refuse_looped_stock_plant
+from app.services.stock_plant_events import begin_events
 from app.services.stock_plant_stays import end_stock_plant_stay, stand_stock_plant
 from app.store.models.batches import Batch
 from app.store.models.benches import Bench
@@ -28,6 +30,7 @@ from app.store.models.stock_plants import StockPlant
 from app.store.queries.stock_plants import last_cut_on
 
 _COLUMNS: Final = tuple(StockPlantEntry.__dataclass_fields__)
+_BY_EVENTS: Final = frozenset(FIGURES)
 _BY_NAME: Final = {
     "plant_name_id": NamedColumn(field="plant", model=PlantNameRow, label="plain"),
     "bench_id": NamedColumn(field="bench", model=Bench, label="name"),
@@ -88,6 +91,8 @@ def correct_stock_plant(
 ) -> None:
     """Correct what was entered of a stock plant; on another bench it stands there from today.
 
+    What follows from its events (how many plants, tested until, and so on) is left as it is.
+
     Raises:
         NotAccepted: the entry breaks a rule, leans on a record that does not fit or was taken
             from this very plant, or the plant is discarded.
@@ -99,7 +104,7 @@ def correct_stock_plant(
         raise NotAccepted.at("", f"{row.code} is discarded: take that back before you correct it.")
     entry = _fitting(session, entry, today=today, before=row)
     refuse_other_state(session, row=row, entry=entry)
-    after = _values(entry)
+    after = {name: value for name, value in _values(entry).items() if name not in _BY_EVENTS}
     told = named_changes(session, row=row, after=after, named=_BY_NAME)
     refuse_stale(row, version=version, changes=told)
     changes = correct_row(row, version=version, after=after)
@@ -182,6 +187,7 @@ def _add(
     row = StockPlant(**_values(entry), number=number, code=stock_plant_code(number))
     session.add(row)
     session.flush()
+    begin_events(session, actor=actor, today=today, now=now, stock_plant_id=row.id, entry=entry)
     if entry.bench_id is not None:
         stand_stock_plant(
             session,

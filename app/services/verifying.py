@@ -17,6 +17,7 @@ from app.services.held_things import hold_faults
 from app.services.history import FIRST_HASH, seal
 from app.services.lines import line_faults
 from app.services.verifying_places import place_faults
+from app.services.verifying_stock_plants import stock_plant_faults
 from app.store.queries.checks import counts_by_batch
 from app.store.queries.order_progress import fresh_counts_by_order, list_ordered_batches
 from app.store.queries.orders import list_orders
@@ -56,9 +57,12 @@ def verify_log(session: Session) -> Iterator[Finding]:
     yield from _unlike_checks(list_unlike_losses(session), "its losses by cause")
     yield from _unlike_facts(session)
     yield from _unlike_labels(session)
-    for record, sentence in place_faults(session):
-        yield Finding(record=record, sentence=sentence)
-    for record, sentence in (*line_faults(session), *hold_faults(session)):
+    for record, sentence in (
+        *place_faults(session),
+        *stock_plant_faults(session),
+        *line_faults(session),
+        *hold_faults(session),
+    ):
         yield Finding(record=record, sentence=sentence)
     yield from _unlike_orders(session)
     yield from _odd_restuck(session)

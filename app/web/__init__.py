@@ -53,12 +53,14 @@ from app.web.pages import (
     sign_in,
     standouts,
     sticking,
+    stock_plant_events,
     stock_plants,
     strike_rates,
     times_to_root,
     today,
     treatments,
     waiting,
+    work_speeds,
 )
 from app.web.permissions import guard_routes
 from app.web.problems import show_problems
@@ -118,12 +120,14 @@ BLUEPRINTS: Final = (
     standouts.blueprint,
     starting_values.blueprint,
     sticking.blueprint,
+    stock_plant_events.blueprint,
     stock_plants.blueprint,
     strike_rates.blueprint,
     times_to_root.blueprint,
     today.blueprint,
     treatments.blueprint,
     waiting.blueprint,
+    work_speeds.blueprint,
 )
 
 

@@ -8,9 +8,10 @@ from typing import Any, Final
 
 from wtforms import SelectChoice
 
-from app.domain.batch_rules import quantity_of
+from app.domain.batch_rules import SOURCE_WORDS, quantity_of
 from app.domain.batches import BatchEntry
 from app.domain.days import MONTHS
+from app.domain.measures import hours_words
 from app.domain.method_card_starts import StartingValues
 from app.store.queries.batch_choices import BatchChoices, Choice
 from app.store.queries.batches import BatchStory
@@ -20,12 +21,12 @@ from app.web.forms.batches import MOST_SOURCES, NOT_RECORDED, BatchForm
 _PEOPLE: Final = ("gathered_by", "made_by", "stuck_by")
 _OPEN_LISTS: Final = ("growth_stage", "placed")
 _AS_THEY_ARE: Final = (
-    "stored_how", "growth_stage", "placed", "cover", "shade", "trial_block", "own_reference",
-    "notes",
+    "thrown_out_cause", "stored_how", "growth_stage", "placed", "cover", "shade", "trial_block",
+    "own_reference", "notes",
 )  # fmt: skip
 _NUMBERS: Final = (
-    "taken", "thrown_out", "stored_hours", "stored_c", "hours", "length_cm", "leaves_left",
-    "dip_s", "per_place", "bottom_heat_c",
+    "taken", "thrown_out", "stored_c", "gathered_hours", "made_hours", "hours", "length_cm",
+    "leaves_left", "dip_s", "per_place", "bottom_heat_c",
 )  # fmt: skip
 _TICKS: Final = ("leaves_halved", "wounded", "flowering", "buds_removed")
 
@@ -65,6 +66,7 @@ def typed_batch(entry: BatchEntry, *, story: BatchStory) -> dict[str, Any]:
         "bench": _id(entry.bench_id),
         "stuck_on": typed_day(entry.stuck_on),
         "taken_on": typed_day(entry.taken_on),
+        "stored_hours": "" if entry.stored_hours is None else hours_words(entry.stored_hours),
         "gathered_by": _id(entry.gathered_by_id),
         "made_by": _id(entry.made_by_id),
         "stuck_by": _id(entry.stuck_by_id),
@@ -125,12 +127,9 @@ def _typed_sources(entry: BatchEntry, *, story: BatchStory) -> list[dict[str, st
     lines = []
     for line, told in zip(entry.sources, story.sources, strict=True):
         texts = {"kind": line.kind.value, "stock_plant": told.code, "number": _number(line.number)}
-        words = {name: value for name, value in asdict(line).items() if name in _SOURCE_WORDS}
+        words = {name: value for name, value in asdict(line).items() if name in SOURCE_WORDS}
         lines.append(texts | words)
     return lines
-
-
-_SOURCE_WORDS: Final = frozenset({"supplier", "lot", "passport", "condition"})
 
 
 def _options(choices: tuple[Choice, ...]) -> list[SelectChoice]:

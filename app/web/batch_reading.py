@@ -12,13 +12,13 @@ from typing import Any, Final, TypeVar
 from sqlalchemy.orm import Session
 from wtforms import Field
 
-from app.domain.batch_rules import RANGES
+from app.domain.batch_rules import RANGES, SOURCE_WORDS
 from app.domain.batches import CARD_FIELDS, BatchEntry, SourceKind, SourceLine
 from app.domain.codes import parse_mix_lot_code
 from app.domain.cutting_types import Cut, CuttingType, Section
 from app.domain.days import parse_optional_day
 from app.domain.hormones import parse_hormone
-from app.domain.measures import parse_measure
+from app.domain.measures import parse_hours, parse_measure
 from app.domain.people import Actor
 from app.domain.plant_names import NameStatus
 from app.domain.problems import NotAccepted, Problem
@@ -36,13 +36,15 @@ from app.web.forms.batches import BatchForm
 
 _T = TypeVar("_T")
 _CHOOSE: Final = "Choose one from the list."
-_MEASURES: Final = ("stored_hours", "stored_c", "hours", "length_cm", "dip_s", "bottom_heat_c")
+_MEASURES: Final = (
+    "stored_c", "gathered_hours", "made_hours", "hours", "length_cm", "dip_s", "bottom_heat_c",
+)  # fmt: skip
 _COUNTS: Final = ("taken", "thrown_out", "leaves_left", "per_place")
 _YES_OR_NO: Final = {"": None, "yes": True, "no": False}
 _TICKS: Final = ("leaves_halved", "wounded", "flowering", "buds_removed")
 _TEXTS: Final = (
-    "stored_how", "growth_stage", "placed", "cover", "shade", "trial_block", "own_reference",
-    "hold_reason", "notes",
+    "thrown_out_cause", "stored_how", "growth_stage", "placed", "cover", "shade", "trial_block",
+    "own_reference", "hold_reason", "notes",
 )  # fmt: skip
 _LISTS: Final = {
     "container": "container_id",
@@ -207,6 +209,10 @@ def _numbers(gathered: _Gathered, form: BatchForm) -> dict[str, Any]:
                 _text(form[name]), field=name, low=low, high=high, unit=unit
             )
         )
+    low, high, _unit = RANGES["stored_hours"]
+    values["stored_hours"] = gathered.read(
+        lambda: parse_hours(_text(form.stored_hours), field="stored_hours", low=low, high=high)
+    )
     for name in _COUNTS:
         count = gathered.read(
             lambda name=name: parse_optional_quantity(  # type: ignore[misc]
@@ -317,9 +323,6 @@ def _source(session: Session, line: Any, *, at: str) -> SourceLine:
     return SourceLine(
         kind=SourceKind(line.kind.data or SourceKind.STOCK_PLANT),
         stock_plant_id=stock_plant_id,
-        supplier=_text(line.supplier),
-        lot=_text(line.lot),
-        passport=_text(line.passport),
-        condition=_text(line.condition),
+        **{name: " ".join(_text(line[name]).split()) for name in SOURCE_WORDS},
         number=number.number if number else None,
     )

@@ -18,6 +18,7 @@ from sqlalchemy.orm import Session
 from app.clock import Clock, local_date
 from app.domain.people import Actor
 from app.domain.problems import ChangedMeanwhile, NotAccepted
+from app.domain.source_plants import Moment
 from app.domain.waited_entries import WaitedEntry
 from app.services.forms import keep_form
 from app.settings import Settings
@@ -128,6 +129,11 @@ def day_meant() -> date:
     if entry is None or entry.doubtful:
         return today()
     return local_date(entry.recorded_at, zone=nursery().zone)
+
+
+def moment() -> Moment:
+    """Return now, with the nursery's day of it and its time zone."""
+    return Moment(now=now(), today=today(), zone=nursery().zone)
 
 
 def actor() -> Actor:

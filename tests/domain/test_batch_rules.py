@@ -144,3 +144,21 @@ def test_words_of_a_cover() -> None:
     assert not is_covered("none")
     assert not is_covered("")
     assert not is_uncovered("")
+
+
+@pytest.mark.parametrize(
+    ("numbers", "refused"),
+    [((60, 44), False), ((60, 36), False), ((60, 35), True), ((60, 45), True), ((60, None), False)],
+)
+def test_sources_that_all_have_a_number_add_up_to_what_was_taken(
+    numbers: tuple[int | None, ...], refused: bool
+) -> None:
+    sources = tuple(SourceLine(kind=SourceKind.BOUGHT_IN, number=number) for number in numbers)
+    found = problems(sources=sources, taken=104, thrown_out=8)
+    assert ("taken" in found) is refused
+
+
+def test_leave_belongs_to_what_was_collected() -> None:
+    bought = SourceLine(kind=SourceKind.BOUGHT_IN, permit="14", place="by the lane")
+    assert set(problems(sources=(bought,))) == {"sources-0-permit", "sources-0-place"}
+    assert not problems(sources=(replace(bought, kind=SourceKind.COLLECTED),))

@@ -2,7 +2,7 @@
 
 import pytest
 
-from app.domain.measures import parse_measure, parse_span, span_words
+from app.domain.measures import hours_words, parse_hours, parse_measure, parse_span, span_words
 from app.domain.problems import NotAccepted
 
 
@@ -64,3 +64,27 @@ def test_spans_in_words() -> None:
     assert span_words(low=1, high=1, unit="weeks") == "1 week"
     assert span_words(low=3000, high=None, unit="ppm") == "3,000 ppm"
     assert span_words(low=None, high=None, unit="weeks") == ""
+
+
+@pytest.mark.parametrize(
+    ("typed", "hours", "words"),
+    [
+        ("5", 5, "5"),
+        ("36 hours", 36, "36"),
+        ("1 day", 24, "24"),
+        ("3 days", 72, "3 days"),
+        ("1.5d", 36, "36"),
+        ("2 Weeks", 336, "2 weeks"),
+        (" ", None, ""),
+    ],
+)
+def test_hours_are_read_from_days_and_weeks(typed: str, hours: float | None, words: str) -> None:
+    read = parse_hours(typed, field="stored_hours", low=0, high=8760)
+    assert read == hours
+    assert words == ("" if read is None else hours_words(read))
+
+
+@pytest.mark.parametrize("typed", ["soon", "3 moons", "-1", "53 weeks", "9000", "2 3 days"])
+def test_what_is_no_time_is_refused(typed: str) -> None:
+    with pytest.raises(NotAccepted, match="3 days or 2 weeks"):
+        parse_hours(typed, field="stored_hours", low=0, high=8760)

@@ -107,6 +107,17 @@ FORMS = (
     Wrong(address="/stock-plants/new", typed={"plants": "none", "came_on": "soon"}, said="plant"),
     Wrong(address="/stock-plants/S-0001/discard", said="why"),
     Wrong(
+        address="/stock-plants/S-0001/events/new/inspected",
+        typed={"happened_on": "soon", "finding": "spots"},
+        said="day",
+    ),
+    Wrong(
+        address="/stock-plants/S-0001/events/new/counted",
+        typed={"plants": "none", "happened_on": "today"},
+        said="number",
+    ),
+    Wrong(address="/stock-plants/S-0001/events/1/withdraw", said="why"),
+    Wrong(
         address="/treatments/new",
         typed={"what": "", "begun_time": "early", "batches": "26-9999"},
         said="time of day",

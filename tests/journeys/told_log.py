@@ -20,6 +20,7 @@ from app.domain.orders import OrderEntry
 from app.domain.outcomes import CheckKind, Ending
 from app.domain.people import Actor, Role
 from app.domain.season_lines import SeasonLineEntry
+from app.domain.stock_plant_events import EventEntry, EventKind, Result
 from app.domain.stock_plants import Origin, StockPlantEntry, StockPlantState
 from app.domain.treatments import TreatmentEntry, TreatmentKind
 from app.services.batch_moves import move_batch
@@ -36,6 +37,7 @@ from app.services.people import PersonEntry, add_person
 from app.services.plant_names import keep_plant_name, resolve_plant
 from app.services.season_lines import add_season_line
 from app.services.starting_data import load_starting_data
+from app.services.stock_plant_events import record_event, withdraw_event
 from app.services.stock_plants import add_stock_plant, discard_stock_plant
 from app.services.treatments import record_treatment
 from app.store.models.genera import Genus
@@ -78,6 +80,7 @@ def tell_small_log(database: Database) -> None:
         teller = _Teller(session=session, head=head, trainee=trainee)
         teller.tell_places()
         teller.tell_stock_plants()
+        teller.tell_stock_plant_care()
         teller.tell_mix_lots()
         teller.tell_batches()
         teller.tell_endings()
@@ -133,6 +136,28 @@ class _Teller:
             version=1,
             discarded_on=days_ago(3),
             reason="virus",
+        )
+
+    def tell_stock_plant_care(self) -> None:
+        for more in (
+            {"kind": EventKind.CUT_BACK},
+            {"kind": EventKind.INSPECTED, "result": Result.GOOD, "until_on": days_ago(-3)},
+        ):
+            event_id = record_event(
+                self.session,
+                actor=self.head,
+                today=TODAY,
+                now=NOW,
+                stock_plant_id=2,
+                entry=EventEntry(happened_on=days_ago(1), **more),  # type: ignore[arg-type]
+            )
+        withdraw_event(
+            self.session,
+            actor=self.head,
+            today=TODAY,
+            now=NOW,
+            event_id=event_id - 1,
+            reason="another plant",
         )
 
     def tell_mix_lots(self) -> None:

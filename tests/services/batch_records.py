@@ -11,6 +11,7 @@ from app.store.models.containers import Container
 from app.store.models.genera import Genus
 from app.store.models.mixes import Mix, MixLot, MixVersion
 from app.store.models.plant_names import PlantNameRow
+from app.store.models.stock_plant_events import StockPlantEvent
 from app.store.models.stock_plants import StockPlant
 from tests.conftest import NOW, TODAY
 
@@ -32,7 +33,17 @@ def add_plant(session: Session, plain: str = "Hebe 'Great Orme'", *, cultivar: s
 def add_stock_plant(session: Session, plant_name_id: int, number: int = 31, **more: Any) -> int:
     code = f"S-{number:04d}"
     row = StockPlant(number=number, code=code, plant_name_id=plant_name_id, **more)
-    return keep(session, row)
+    plant_id = keep(session, row)
+    counted = StockPlantEvent(
+        stock_plant_id=plant_id,
+        kind="counted",
+        happened_on=date(2020, 1, 1),
+        plants=row.plants,
+        stands=1,
+        made_at=NOW,
+    )
+    keep(session, counted)
+    return plant_id
 
 
 def add_bench(session: Session, name: str = "Mist bench 2", walking_order: int = 1) -> int:

@@ -130,7 +130,7 @@ def test_what_it_leans_on_has_to_fit(session: Session, head: Actor) -> None:
 def test_a_correction_moves_it_and_tells_names_not_ids(session: Session, head: Actor) -> None:
     plant, first, second = add_plant(session), add_bench(session), add_bench(session, "Frame")
     plant_id, code = add(session, plant, bench_id=first, came_on=days_ago(9))
-    told = replace(get_stock_plant(session, code=code).entry, bench_id=second, plants=3)
+    told = replace(get_stock_plant(session, code=code).entry, bench_id=second, rest_weeks=3)
     common = {"actor": head, "today": TODAY, "now": NOW, "stock_plant_id": plant_id}
     correct_stock_plant(session, version=1, entry=told, **common)
     correct_stock_plant(session, version=2, entry=told, **common)  # nothing differs
@@ -144,7 +144,7 @@ def test_a_correction_moves_it_and_tells_names_not_ids(session: Session, head: A
     change = session.scalars(
         select(HistoryLine.change).where(HistoryLine.what == "stock plant corrected")
     ).one()
-    assert change == '{"bench":["Mist bench 2","Frame"],"plants":[1,3]}'
+    assert change == '{"bench":["Mist bench 2","Frame"],"rest_weeks":[null,3]}'
     with pytest.raises(ChangedMeanwhile) as stale:
         correct_stock_plant(session, version=1, entry=replace(told, bench_id=first), **common)
     assert [(c.field, c.now, c.wanted) for c in stale.value.changes] == [
@@ -158,11 +158,11 @@ def test_a_closed_bench_it_stands_on_is_no_bar_to_a_correction(
     bench = add_bench(session)
     plant_id, code = add(session, add_plant(session), bench_id=bench)
     session.get_one(Bench, bench).closed_at = NOW
-    told = replace(get_stock_plant(session, code=code).entry, plants=2)
+    told = replace(get_stock_plant(session, code=code).entry, rest_weeks=2)
     correct_stock_plant(
         session, actor=head, today=TODAY, now=NOW, stock_plant_id=plant_id, version=1, entry=told
     )
-    assert get_stock_plant(session, code=code).entry.plants == 2
+    assert get_stock_plant(session, code=code).entry.rest_weeks == 2
 
 
 def test_a_discarded_one_stays_readable_and_comes_back_watched(

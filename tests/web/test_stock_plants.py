@@ -174,10 +174,10 @@ def test_what_was_taken_from_it_is_told_with_its_outcome(
 def test_a_correction_is_told_to_the_second_editor(sign_in: SignIn, database: Database) -> None:
     add(database)
     browser = sign_in(Role.HEAD)
-    typed = usual(plant="Hebe 'Great Orme'", plants="4")
+    typed = usual(plant="Hebe 'Great Orme'", rest_weeks="4")
     page = browser.post("/stock-plants/s1/edit", data=typed, follow_redirects=True).text
-    assert "<del>1</del> to <ins>4</ins>" in page
-    stale = browser.post("/stock-plants/S-0001/edit", data=usual(plants="9"))
+    assert "<del>blank</del> to <ins>4</ins>" in page
+    stale = browser.post("/stock-plants/S-0001/edit", data=usual(rest_weeks="9"))
     assert stale.status_code == 409
     assert "Hebe albicans" in stale.text
 

@@ -42,6 +42,7 @@ class Batch(Versioned, Base):
     taken_on: Mapped[date | None]
     taken: Mapped[int | None]
     thrown_out: Mapped[int | None]
+    thrown_out_cause: Mapped[str] = mapped_column(default="", server_default="")
     stored_hours: Mapped[float | None]
     stored_c: Mapped[float | None]
     stored_how: Mapped[str] = mapped_column(default="")
@@ -51,7 +52,9 @@ class Batch(Versioned, Base):
     per_tray: Mapped[int | None]
     gaps: Mapped[int | None]
     gathered_by_id: Mapped[int | None] = mapped_column(ForeignKey("people.id"))
+    gathered_hours: Mapped[float | None]
     made_by_id: Mapped[int | None] = mapped_column(ForeignKey("people.id"))
+    made_hours: Mapped[float | None]
     stuck_by_id: Mapped[int | None] = mapped_column(ForeignKey("people.id"))
     hours: Mapped[float | None]
     cutting_type: Mapped[str] = mapped_column(default="")
@@ -114,6 +117,9 @@ class BatchSource(Base):
     lot: Mapped[str] = mapped_column(default="")
     passport: Mapped[str] = mapped_column(default="")
     condition: Mapped[str] = mapped_column(default="")
+    place: Mapped[str] = mapped_column(default="", server_default="")
+    permitted_by: Mapped[str] = mapped_column(default="", server_default="")
+    permit: Mapped[str] = mapped_column(default="", server_default="")
     number: Mapped[int | None]
 
 

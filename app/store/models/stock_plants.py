@@ -10,7 +10,11 @@ from app.store.versioned import Versioned
 
 
 class StockPlant(Versioned, Base):
-    """A mother plant or a group of identical ones; `number` gives the code S-0031."""
+    """A mother plant or a group of identical ones; `number` gives the code S-0031.
+
+    `plants`, `cut_back_on`, `renew_by`, `tested_until`, `true_to_type_on` and `next_inspection_on`
+    follow from its events. Writing them counts no version: nobody edited the plant.
+    """
 
     __tablename__ = "stock_plants"
     __table_args__ = (
@@ -42,8 +46,9 @@ class StockPlant(Versioned, Base):
     expected_per_plant: Mapped[float | None]
     cut_back_on: Mapped[date | None]
     renew_by: Mapped[date | None]
-    tested_until: Mapped[date | None]
+    tested_until: Mapped[date | None] = mapped_column(index=True)
     true_to_type_on: Mapped[date | None]
+    next_inspection_on: Mapped[date | None] = mapped_column(index=True)
     flowering: Mapped[bool | None]
     reentry_at: Mapped[datetime | None] = mapped_column(UtcInstant)
     discarded_on: Mapped[date | None]

@@ -7,6 +7,7 @@ from typing import Any, Final
 from sqlalchemy import RowMapping, select
 from sqlalchemy.orm import Session
 
+from app.domain.batch_rules import SOURCE_WORDS
 from app.domain.batches import BatchEntry, SourceKind, SourceLine
 from app.domain.cutting_types import Cut, CuttingType, Section
 from app.domain.hormones import Hormone
@@ -65,10 +66,7 @@ def _sources(session: Session, *, batch_id: int) -> tuple[SourceLine, ...]:
         SourceLine(
             kind=SourceKind(row.kind),
             stock_plant_id=row.stock_plant_id,
-            supplier=row.supplier,
-            lot=row.lot,
-            passport=row.passport,
-            condition=row.condition,
+            **{name: row._mapping[name] for name in SOURCE_WORDS},
             number=row.number,
         )
         for row in session.execute(query)

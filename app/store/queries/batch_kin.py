@@ -6,6 +6,7 @@ from datetime import date
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from app.domain.batch_rules import SOURCE_WORDS
 from app.domain.batches import SourceKind
 from app.store.models.batches import Batch, BatchSource
 from app.store.models.plant_names import PlantNameRow
@@ -23,6 +24,9 @@ class BatchSourceStory:
     lot: str
     passport: str
     condition: str
+    place: str
+    permitted_by: str
+    permit: str
     number: int | None
 
 
@@ -65,10 +69,7 @@ def list_batch_sources(session: Session, *, batch_id: int) -> tuple[BatchSourceS
             kind=SourceKind(row.kind),
             code=row.code or "",
             plant=row.plain or "",
-            supplier=row.supplier,
-            lot=row.lot,
-            passport=row.passport,
-            condition=row.condition,
+            **{name: row._mapping[name] for name in SOURCE_WORDS},
             number=row.number,
         )
         for row in session.execute(query)

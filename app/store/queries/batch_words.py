@@ -6,6 +6,7 @@ from typing import Any, Final
 from sqlalchemy import select
 from sqlalchemy.orm import InstrumentedAttribute, Session
 
+from app.domain.batch_rules import SOURCE_WORDS
 from app.domain.batches import BatchEntry, SourceLine
 from app.store.models.batches import Batch
 from app.store.models.benches import Bench
@@ -22,10 +23,11 @@ _PEOPLE: Final = {
     "stuck_by_id": "stuck_by",
 }
 _PLAIN: Final = (
-    "stuck", "trays", "per_tray", "gaps", "taken", "thrown_out", "stored_hours", "stored_c",
-    "stored_how", "hours", "growth_stage", "length_cm", "leaves_left", "leaves_halved", "wounded",
-    "buds_removed", "flowering", "dip_s", "per_place", "placed", "cover", "bottom_heat_c", "shade",
-    "trial_block", "own_reference", "reference_source", "notes",
+    "stuck", "trays", "per_tray", "gaps", "taken", "thrown_out", "thrown_out_cause", "stored_hours",
+    "stored_c", "stored_how", "gathered_hours", "made_hours", "hours", "growth_stage", "length_cm",
+    "leaves_left", "leaves_halved", "wounded", "buds_removed", "flowering", "dip_s", "per_place",
+    "placed", "cover", "bottom_heat_c", "shade", "trial_block", "own_reference", "reference_source",
+    "notes",
 )  # fmt: skip
 _REFERENCES: Final[Mapping[str, tuple[str, InstrumentedAttribute[Any]]]] = {
     "plant_name_id": ("plant", PlantNameRow.plain),
@@ -79,5 +81,5 @@ def _mix(session: Session, mix_version_id: int | None) -> str | None:
 def _source(session: Session, line: SourceLine) -> str:
     code = _label(session, StockPlant.code, line.stock_plant_id)
     number = "" if line.number is None else f"{line.number} from "
-    said = [code or line.kind.value, line.supplier, line.lot, line.passport, line.condition]
+    said = [code or line.kind.value, *(getattr(line, name) for name in SOURCE_WORDS)]
     return number + ", ".join(part for part in said if part)

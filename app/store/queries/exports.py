@@ -11,6 +11,7 @@ from typing import Any, Final, TypeAlias
 from sqlalchemy import ColumnElement, Select, and_, case, func, select
 from sqlalchemy.orm import InstrumentedAttribute, Session, aliased
 
+from app.domain.batch_rules import SOURCE_WORDS
 from app.store.models.batches import Batch, BatchFacts, BatchSource
 from app.store.models.benches import Bench
 from app.store.models.checks import Check, CheckLoss, CheckVersion
@@ -39,18 +40,20 @@ class ExportChunk:
 class ExportTable:
     """One table as it leaves: its columns by name, in order, and the key it is read by.
 
-    `lists` are columns that gather several rows into one text, by the key.
+    `lists` are columns that gather several rows into one text, by the key. `later` are columns
+    that came after those: the others keep their places.
     """
 
     columns: Mapping[str, Any]
     key: InstrumentedAttribute[int]
     source: Callable[[Select[*tuple[Any, ...]]], Select[*tuple[Any, ...]]]
     lists: Mapping[str, Callable[[Session, Sequence[int]], Texts]] = field(default_factory=dict)
+    later: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def names(self) -> tuple[str, ...]:
         """The names of the columns in their order."""
-        return (*self.columns, *self.lists)
+        return (*self.columns, *self.lists, *self.later)
 
 
 def read_export_chunk(session: Session, *, table: ExportTable, after: int) -> ExportChunk:
@@ -58,12 +61,18 @@ def read_export_chunk(session: Session, *, table: ExportTable, after: int) -> Ex
     keys = session.scalars(
         select(table.key).where(table.key > after).order_by(table.key).limit(CHUNK)
     ).all()
-    labelled = [column.label(name) for name, column in table.columns.items()]
+    labelled = [
+        column.label(name) for name, column in (*table.columns.items(), *table.later.items())
+    ]
     query = table.source(select(table.key.label("row_key"), *labelled))
     rows = session.execute(query.where(table.key.in_(keys)).order_by(table.key)).all()
     gathered = [read(session, keys) for read in table.lists.values()]
+    end = 1 + len(table.columns)
     return ExportChunk(
-        rows=tuple((*row[1:], *(texts.get(row[0], "") for texts in gathered)) for row in rows),
+        rows=tuple(
+            (*row[1:end], *(texts.get(row[0], "") for texts in gathered), *row[end:])
+            for row in rows
+        ),
         following=keys[-1] if len(keys) == CHUNK else None,
     )
 
@@ -75,7 +84,8 @@ def read_exported(
 
     Capitals do not matter.
     """
-    labelled = [value.label(name) for name, value in table.columns.items()]
+    plain = {**table.columns, **table.later}
+    labelled = [value.label(name) for name, value in plain.items()]
     query = table.source(select(table.key.label("row_key"), *labelled))
     # SQLite lowers plain letters only; others have to be written as they are stored.
     folded = sorted({key.translate(_LOWER) for key in keys})
@@ -85,7 +95,7 @@ def read_exported(
         ids = [row[0] for row in rows]
         gathered = {name: read(session, ids) for name, read in table.lists.items()}
         for row in rows:
-            values = dict(zip(table.columns, row[1:], strict=True))
+            values = dict(zip(plain, row[1:], strict=True))
             yield row[0], values | {name: texts.get(row[0], "") for name, texts in gathered.items()}
 
 
@@ -108,7 +118,7 @@ def _sources(session: Session, keys: Sequence[int]) -> Texts:
     )
     found: dict[int, list[str]] = {}
     for line, code in session.execute(query):
-        said = [code or line.kind, line.supplier, line.lot, line.passport, line.condition]
+        said = [code or line.kind, *(getattr(line, name) for name in SOURCE_WORDS)]
         number = "" if line.number is None else f"{line.number} from "
         found.setdefault(line.batch_id, []).append(number + ", ".join(filter(None, said)))
     return {batch_id: "; ".join(lines) for batch_id, lines in found.items()}
@@ -208,6 +218,11 @@ BATCHES: Final = ExportTable(
         .outerjoin(_restuck_from, _restuck_from.id == Batch.restuck_from_id)
     ),
     lists={"sources": _sources},
+    later={
+        "thrown_out_cause": Batch.thrown_out_cause,
+        "gathered_hours": Batch.gathered_hours,
+        "made_hours": Batch.made_hours,
+    },
 )
 
 _checked_by, _recorded_by = aliased(Person), aliased(Person)
@@ -282,6 +297,7 @@ STOCK_PLANTS: Final = ExportTable(
         "reentry_at": StockPlant.reentry_at,
         "discarded_on": StockPlant.discarded_on,
         "note": StockPlant.notes,
+        "next_inspection_on": StockPlant.next_inspection_on,
     },
     source=lambda query: (
         query.join_from(StockPlant, PlantNameRow, PlantNameRow.id == StockPlant.plant_name_id)

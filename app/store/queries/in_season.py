@@ -7,14 +7,14 @@ from sqlalchemy import Row, Select, select
 from sqlalchemy.orm import Session
 
 from app.domain.in_season import CardInSeason, KeptStock, WantedPlants
-from app.domain.stock_plants import StockPlantState, state_on
+from app.domain.stock_plants import StateToday, StockPlantState
 from app.domain.treatments import is_running
 from app.store.models.genera import Genus
 from app.store.models.plant_names import PlantNameRow
 from app.store.models.stock_plants import StockPlant
 from app.store.queries.method_cards import list_cards
 from app.store.queries.orders import list_open_orders, stuck_by_order
-from app.store.queries.stock_plants import last_cut_column
+from app.store.queries.stock_plant_states import STATE_COLUMNS, states_of
 
 
 def list_cards_with_months(session: Session) -> tuple[CardInSeason, ...]:
@@ -35,7 +35,9 @@ def list_cards_with_months(session: Session) -> tuple[CardInSeason, ...]:
 
 def list_kept_stock(session: Session, *, on: date, now: datetime) -> tuple[KeptStock, ...]:
     """Return the stock plants that are kept, by code, as they stand on a day and at an instant."""
-    return tuple(_stock(row, on=on, now=now) for row in session.execute(_kept()))
+    rows = session.execute(_kept()).all()
+    standing = states_of(session, rows=rows, on=on)
+    return tuple(_stock(row, standing=standing[row.id], now=now) for row in rows)
 
 
 def list_wanted_plants(session: Session) -> tuple[WantedPlants, ...]:
@@ -61,17 +63,13 @@ def list_wanted_plants(session: Session) -> tuple[WantedPlants, ...]:
 def _kept() -> Select[*tuple[Any, ...]]:
     return (
         select(
+            *STATE_COLUMNS,
             StockPlant.code,
             StockPlant.plants,
-            StockPlant.state,
-            StockPlant.state_reason,
-            StockPlant.rest_weeks,
             StockPlant.expected_per_plant,
-            StockPlant.reentry_at,
             PlantNameRow.plain.label("plant"),
             PlantNameRow.species,
             Genus.name.label("genus"),
-            last_cut_column().label("last_cut_on"),
         )
         .join(PlantNameRow, PlantNameRow.id == StockPlant.plant_name_id)
         .join(Genus, Genus.id == PlantNameRow.genus_id)
@@ -80,7 +78,7 @@ def _kept() -> Select[*tuple[Any, ...]]:
     )
 
 
-def _stock(row: Row[*tuple[Any, ...]], *, on: date, now: datetime) -> KeptStock:
+def _stock(row: Row[*tuple[Any, ...]], *, standing: StateToday, now: datetime) -> KeptStock:
     return KeptStock(
         code=row.code,
         plant=row.plant,
@@ -89,11 +87,5 @@ def _stock(row: Row[*tuple[Any, ...]], *, on: date, now: datetime) -> KeptStock:
         plants=row.plants,
         per_plant=row.expected_per_plant,
         keep_out_until=row.reentry_at if is_running(row.reentry_at, now=now) else None,
-        standing=state_on(
-            on,
-            state=StockPlantState(row.state),
-            reason=row.state_reason,
-            rest_weeks=row.rest_weeks,
-            last_cut_on=row.last_cut_on,
-        ),
+        standing=standing,
     )

@@ -10,13 +10,13 @@ from sqlalchemy.orm import Session
 
 from app.domain.lines import Member, MemberKind
 from app.domain.outcomes import Standing
-from app.domain.stock_plants import StockPlantState, state_on
+from app.domain.stock_plants import StateToday, StockPlantState
 from app.store.models.batches import Batch, BatchFacts
 from app.store.models.benches import Bench
 from app.store.models.plant_names import PlantNameRow
 from app.store.models.stock_plants import StockPlant
 from app.store.queries.batch_places import benches_now
-from app.store.queries.stock_plants import last_cut_column
+from app.store.queries.stock_plant_states import STATE_COLUMNS, states_of
 
 _CHUNK: Final = 500  # ids asked for at once: databases bound the number of values
 
@@ -53,7 +53,9 @@ def get_line_members(
         found |= {one.member: one for one in (_batch(row, benches) for row in rows)}
     for ids in _chunks(members, MemberKind.STOCK_PLANT):
         rows = session.execute(_stock_plants().where(StockPlant.id.in_(ids))).all()
-        found |= {one.member: one for one in (_stock_plant(row, on=on) for row in rows)}
+        states = states_of(session, rows=rows, on=on)
+        plants = (_stock_plant(row, standing=states[row.id]) for row in rows)
+        found |= {one.member: one for one in plants}
     return found
 
 
@@ -93,14 +95,10 @@ def _batches() -> Select[*tuple[Any, ...]]:
 def _stock_plants() -> Select[*tuple[Any, ...]]:
     return (
         select(
-            StockPlant.id,
+            *STATE_COLUMNS,
             StockPlant.code,
             StockPlant.came_on,
             StockPlant.plants,
-            StockPlant.state,
-            StockPlant.state_reason,
-            StockPlant.rest_weeks,
-            last_cut_column().label("last_cut_on"),
             PlantNameRow.plain.label("plant"),
             Bench.name.label("bench"),
         )
@@ -132,14 +130,7 @@ def _batch(row: Row[*tuple[Any, ...]], benches: Mapping[int, tuple[str, ...]]) -
     )
 
 
-def _stock_plant(row: Row[*tuple[Any, ...]], *, on: date) -> LineMember:
-    standing = state_on(
-        on,
-        state=StockPlantState(row.state),
-        reason=row.state_reason,
-        rest_weeks=row.rest_weeks,
-        last_cut_on=row.last_cut_on,
-    )
+def _stock_plant(row: Row[*tuple[Any, ...]], *, standing: StateToday) -> LineMember:
     return LineMember(
         member=Member(kind=MemberKind.STOCK_PLANT, id=row.id),
         code=row.code,

@@ -2,23 +2,16 @@
 
 from dataclasses import dataclass
 from datetime import date
-from typing import Final
 
-from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from app.domain.order_plans import PlanAsked, PlanSubject
 from app.domain.season_answers import SeasonWish, WishStock
 from app.domain.stock_needs import stock_need
-from app.domain.stock_plants import StockPlantState
-from app.store.models.plant_names import PlantNameRow
-from app.store.models.stock_plants import StockPlant
 from app.store.queries.benches import list_loaded_benches
 from app.store.queries.order_plans import PlanBooks, find_basis
 from app.store.queries.orders import list_open_orders, stuck_by_order
 from app.store.queries.stock_yields import read_stock_yield
-
-_CUT_FROM: Final = (StockPlantState.FIT.value, StockPlantState.WATCHED.value)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -89,20 +82,10 @@ def _stock(session: Session, subject: PlanSubject, *, today: date) -> WishStock 
     need = stock_need(1, given=given, window_weeks=1)
     if need is None or need.per_plant <= 0:
         return None
-    of_it = (
-        PlantNameRow.genus_id == subject.genus_id
-        if subject.plant_name_id is None
-        else StockPlant.plant_name_id == subject.plant_name_id
-    )
-    kept = session.scalar(
-        select(func.sum(StockPlant.plants))
-        .join(PlantNameRow, PlantNameRow.id == StockPlant.plant_name_id)
-        .where(of_it, StockPlant.state.in_(_CUT_FROM))
-    )
     return WishStock(
         name=f"{subject.genus} {subject.plant_name_id or ''}".strip(),
         fit=given.fit,
-        kept=kept or 0,
+        kept=given.fit_after_rest,
         per_plant=need.per_plant,
         rest_weeks=given.rest_weeks or 1,
     )

@@ -2,8 +2,9 @@
 
 from collections.abc import Mapping
 from datetime import date
+from typing import Any
 
-from sqlalchemy import ScalarSelect, func, select
+from sqlalchemy import ScalarSelect, Select, func, select
 from sqlalchemy.orm import Session
 
 from app.domain.batches import BatchEntry
@@ -12,6 +13,7 @@ from app.store.models.batches import Batch, BatchSource
 from app.store.models.plant_names import PlantNameRow
 from app.store.models.stock_plants import StockPlant
 from app.store.models.treatments import Treatment, TreatmentStockPlant
+from app.store.queries.stock_plant_states import last_cut_column, states_of
 
 
 def list_source_plants(
@@ -26,30 +28,38 @@ def list_source_plants(
         for place, line in enumerate(entry.sources)
         if line.stock_plant_id is not None
     }
-    query = (
-        select(StockPlant.__table__, PlantNameRow.plain, _treated_on().label("treated_on"))
-        .join(PlantNameRow, PlantNameRow.id == StockPlant.plant_name_id)
-        .where(StockPlant.id.in_(places))
-    )
     cut_before = _cut_before(session, list(places), but_batch_id=but_batch_id)
+    taken_on = entry.taken_on or entry.stuck_on
+    rows = session.execute(_named().where(StockPlant.id.in_(places))).all()
+    states = states_of(session, rows=rows, on=taken_on, rested=True)
     found = [
         SourcePlant(
             place=places[row.id],
             code=row.code,
             name=row.plain,
-            state=row.state,
-            state_reason=row.state_reason,
+            state=states[row.id].state.value,
+            state_reason=states[row.id].reason,
             discarded_on=row.discarded_on,
             flowering=row.flowering,
             rest_weeks=row.rest_weeks,
             cut_before_on=cut_before.get(row.id),
+            cut_back_on=row.cut_back_on,
             same_name=row.plant_name_id == entry.plant_name_id,
             reentry_at=row.reentry_at,
             treated_on=row.treated_on,
         )
-        for row in session.execute(query)
+        for row in rows
     ]
     return tuple(sorted(found, key=lambda plant: plant.place))
+
+
+def _named() -> Select[*tuple[Any, ...]]:
+    return select(
+        StockPlant.__table__,
+        PlantNameRow.plain,
+        _treated_on().label("treated_on"),
+        last_cut_column().label("last_cut_on"),
+    ).join_from(StockPlant, PlantNameRow, PlantNameRow.id == StockPlant.plant_name_id)
 
 
 def _treated_on() -> ScalarSelect[date]:

@@ -1,40 +1,32 @@
 """Reading stock plants: finding, listing, and one as it was entered."""
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from enum import StrEnum
 from typing import Any, Final
 
-from sqlalchemy import (
-    ColumnElement,
-    Row,
-    ScalarSelect,
-    Select,
-    and_,
-    false,
-    func,
-    not_,
-    or_,
-    select,
-)
+from sqlalchemy import ColumnElement, Row, Select, or_, select
 from sqlalchemy.orm import Session
 
 from app.domain.codes import parse_stock_plant_code
-from app.domain.days import EARLIEST
 from app.domain.problems import NotFound
-from app.domain.stock_plants import (
-    Origin,
-    StateToday,
-    StockPlantEntry,
-    StockPlantState,
-    state_on,
-)
-from app.store.models.batches import Batch, BatchSource
+from app.domain.source_plants import Moment
+from app.domain.stock_plant_states import StateFacts, state_on
+from app.domain.stock_plants import Origin, StateToday, StockPlantEntry, StockPlantState
+from app.store.models.batches import Batch
 from app.store.models.benches import Bench
 from app.store.models.genera import Genus
 from app.store.models.plant_names import PlantNameRow
 from app.store.models.stock_plants import StockPlant
+from app.store.queries.stock_plant_events import findings_by_plant
+from app.store.queries.stock_plant_states import (
+    STATE_COLUMNS,
+    last_cut_column,
+    state_facts,
+    states_of,
+)
 
+_CHUNK: Final = 200
 PAGE: Final = 50
 
 
@@ -87,21 +79,17 @@ class KnownStockPlant:
     raised_from: str
     last_cut_on: date | None
     discarded_on: date | None
+    next_inspection_on: date | None
+    facts: StateFacts
 
     @property
     def is_discarded(self) -> bool:
         """Whether it was discarded."""
         return self.entry.state is StockPlantState.DISCARDED
 
-    def standing(self, on: date) -> StateToday:
-        """Return how it stands on a day."""
-        return state_on(
-            on,
-            state=self.entry.state,
-            reason=self.entry.state_reason,
-            rest_weeks=self.entry.rest_weeks,
-            last_cut_on=self.last_cut_on,
-        )
+    def standing(self, on: date, *, moment: Moment | None = None) -> StateToday:
+        """Return how it stands on a day, with a moment also whether a re-entry time runs."""
+        return state_on(on, facts=self.facts, moment=moment)
 
 
 def find_stock_plant_id(session: Session, *, code: str) -> int | None:
@@ -122,6 +110,7 @@ def get_stock_plant(session: Session, *, code: str) -> KnownStockPlant:
     if stock_plant_id is None:
         raise NotFound(f"There is no stock plant {code}. Look for it by its plant name.")
     row = session.execute(_plants().where(StockPlant.id == stock_plant_id)).one()
+    found = findings_by_plant(session, stock_plant_ids=[row.id])
     return KnownStockPlant(
         id=row.id,
         code=row.code,
@@ -133,6 +122,8 @@ def get_stock_plant(session: Session, *, code: str) -> KnownStockPlant:
         raised_from=row.raised_from or "",
         last_cut_on=row.last_cut_on,
         discarded_on=row.discarded_on,
+        next_inspection_on=row.next_inspection_on,
+        facts=state_facts(row, events=found.get(row.id, ())),
     )
 
 
@@ -140,27 +131,33 @@ def list_stock_plants(
     session: Session,
     *,
     on: date,
+    moment: Moment | None = None,
     wanted: StockPlantsIn = StockPlantsIn.KEPT,
     text: str = "",
     after: int | None = None,
     before: int | None = None,
     limit: int = PAGE,
 ) -> StockPlantPage:
-    """Return a page of stock plants by code as they stand on a day.
+    """Return a page of stock plants by code as they stand on a day, at a moment if one is given.
 
     `text` is a code or words of the plant's name. `after` or `before` is the number at the end
     of the page that was in sight.
     """
-    query = _lines().where(*_told(text), *_in(session, wanted, on=on)).limit(limit + 1)
-    if before is not None:
-        query = query.where(StockPlant.number < before).order_by(StockPlant.number.desc())
-    else:
-        query = query.order_by(StockPlant.number)
-        if after is not None:
-            query = query.where(StockPlant.number > after)
-    found = [_line(row, on=on) for row in session.execute(query)]
+    back = before is not None
+    query = _lines().where(*_told(text), *_stored(wanted))
+    query = query.order_by(StockPlant.number.desc() if back else StockPlant.number)
+    found = _gather(
+        session,
+        query,
+        wanted=wanted,
+        on=on,
+        moment=moment,
+        beyond=before if back else after,
+        back=back,
+        limit=limit + 1,
+    )
     more, shown = len(found) > limit, found[:limit]
-    if before is not None:
+    if back:
         return StockPlantPage(lines=tuple(reversed(shown)), earlier=more, later=True)
     return StockPlantPage(lines=tuple(shown), earlier=after is not None, later=more)
 
@@ -173,15 +170,15 @@ def find_stock_plants(
 
 
 def list_stock_plants_of(
-    session: Session, *, plant_name_id: int, on: date
+    session: Session, *, plant_name_id: int, on: date, moment: Moment | None = None
 ) -> tuple[StockPlantLine, ...]:
     """Return the stock plants of one name that are kept, by code."""
     query = (
         _lines()
-        .where(StockPlant.plant_name_id == plant_name_id, *_in(session, StockPlantsIn.KEPT, on=on))
+        .where(StockPlant.plant_name_id == plant_name_id, *_stored(StockPlantsIn.KEPT))
         .order_by(StockPlant.number)
     )
-    return tuple(_line(row, on=on) for row in session.execute(query))
+    return _as_lines(session, query, on=on, moment=moment)
 
 
 def last_cut_on(session: Session, *, stock_plant_id: int) -> date | None:
@@ -189,31 +186,15 @@ def last_cut_on(session: Session, *, stock_plant_id: int) -> date | None:
     return session.scalar(select(last_cut_column()).where(StockPlant.id == stock_plant_id))
 
 
-def last_cut_column() -> ScalarSelect[date]:
-    """Return the column, beside `stock_plants`, of the day each was last cut; NULL for never."""
-    cut_on = func.max(func.coalesce(Batch.taken_on, Batch.stuck_on), type_=Batch.stuck_on.type)
-    return (
-        select(cut_on)
-        .join(BatchSource, BatchSource.batch_id == Batch.id)
-        .where(BatchSource.stock_plant_id == StockPlant.id, Batch.voided_at.is_(None))
-        .correlate(StockPlant)
-        .scalar_subquery()
-    )
-
-
 def _lines() -> Select[*tuple[Any, ...]]:
     return (
         select(
-            StockPlant.id,
+            *STATE_COLUMNS,
             StockPlant.number,
             StockPlant.code,
             StockPlant.plants,
-            StockPlant.state,
-            StockPlant.state_reason,
-            StockPlant.rest_weeks,
             PlantNameRow.plain.label("plant"),
             Bench.name.label("bench"),
-            last_cut_column().label("last_cut_on"),
         )
         .join(PlantNameRow, PlantNameRow.id == StockPlant.plant_name_id)
         .outerjoin(Bench, Bench.id == StockPlant.bench_id)
@@ -249,54 +230,58 @@ def _told(text: str) -> list[ColumnElement[bool]]:
     ]
 
 
-def _in(session: Session, wanted: StockPlantsIn, *, on: date) -> list[ColumnElement[bool]]:
-    """Return the conditions of a state; a fit plant that rests after a cut is resting."""
-    state = StockPlant.state
+def _stored(wanted: StockPlantsIn) -> list[ColumnElement[bool]]:
+    """Return what of a state the database can say; the rest is worked out by the one rule."""
+    discarded = StockPlant.state == str(StockPlantState.DISCARDED)
     if wanted is StockPlantsIn.ALL:
         return []
-    if wanted is StockPlantsIn.KEPT:
-        return [state != str(StockPlantState.DISCARDED)]
-    if wanted is StockPlantsIn.FIT:
-        return [state == str(StockPlantState.FIT), not_(_rests(session, on=on))]
-    if wanted is StockPlantsIn.RESTING:
-        fit = and_(state == str(StockPlantState.FIT), _rests(session, on=on))
-        return [or_(state == str(StockPlantState.RESTING), fit)]
-    return [state == str(wanted)]
+    return [discarded] if wanted is StockPlantsIn.DISCARDED else [~discarded]
 
 
-def _rests(session: Session, *, on: date) -> ColumnElement[bool]:
-    """Return the condition that the weeks of rest after the last cut are not over.
+def _gather(
+    session: Session,
+    query: Select[*tuple[Any, ...]],
+    *,
+    wanted: StockPlantsIn,
+    on: date,
+    moment: Moment | None,
+    beyond: int | None,
+    back: bool,
+    limit: int,
+) -> list[StockPlantLine]:
+    """Return the first lines beyond a number that stand as is wanted, read a chunk at a time."""
+    any_state = wanted in {StockPlantsIn.KEPT, StockPlantsIn.ALL}
+    chunk = limit if any_state else max(limit, _CHUNK)
+    found: list[StockPlantLine] = []
+    while len(found) < limit:
+        part = query.limit(chunk)
+        if beyond is not None:
+            part = part.where(StockPlant.number < beyond if back else StockPlant.number > beyond)
+        lines = _as_lines(session, part, on=on, moment=moment)
+        found += [line for line in lines if any_state or line.standing.state == wanted.value]
+        if len(lines) < chunk:
+            break
+        beyond = lines[-1].number
+    return found[:limit]
 
-    Databases count days differently, so each number of weeks in use becomes a day of its own.
-    """
-    in_use = select(StockPlant.rest_weeks).where(StockPlant.rest_weeks > 0).distinct()
-    cut_on = func.coalesce(last_cut_column(), EARLIEST)
-    return or_(
-        false(),
-        *(
-            and_(StockPlant.rest_weeks == number, cut_on > on - timedelta(weeks=number))
-            for number in session.scalars(in_use)
-            if number is not None
-        ),
-    )
 
-
-def _line(row: Row[*tuple[Any, ...]], *, on: date) -> StockPlantLine:
-    return StockPlantLine(
-        id=row.id,
-        number=row.number,
-        code=row.code,
-        plant=row.plant,
-        plants=row.plants,
-        bench=row.bench or "",
-        last_cut_on=row.last_cut_on,
-        standing=state_on(
-            on,
-            state=StockPlantState(row.state),
-            reason=row.state_reason,
-            rest_weeks=row.rest_weeks,
+def _as_lines(
+    session: Session, query: Select[*tuple[Any, ...]], *, on: date, moment: Moment | None
+) -> tuple[StockPlantLine, ...]:
+    rows = session.execute(query).all()
+    standing = states_of(session, rows=rows, on=on, moment=moment)
+    return tuple(
+        StockPlantLine(
+            id=row.id,
+            number=row.number,
+            code=row.code,
+            plant=row.plant,
+            plants=row.plants,
+            bench=row.bench or "",
             last_cut_on=row.last_cut_on,
-        ),
+            standing=standing[row.id],
+        )
+        for row in rows
     )
 
 

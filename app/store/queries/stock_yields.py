@@ -1,5 +1,6 @@
 """Reading what the stock plants of a name give: plants, rests, and cuttings at each cut."""
 
+from collections.abc import Iterator
 from datetime import date
 from statistics import fmean
 from typing import Any, Final
@@ -8,11 +9,13 @@ from sqlalchemy import ColumnElement, Row, select
 from sqlalchemy.orm import Session
 
 from app.domain.stock_needs import StockYield
-from app.domain.stock_plants import StockPlantState, state_on
+from app.domain.stock_plant_events import plants_on
+from app.domain.stock_plants import StockPlantState
 from app.store.models.plant_names import PlantNameRow
 from app.store.models.stock_plants import StockPlant
 from app.store.queries.stock_plant_cuts import list_cutting_days
-from app.store.queries.stock_plants import last_cut_column
+from app.store.queries.stock_plant_events import counts_by_plant
+from app.store.queries.stock_plant_states import STATE_COLUMNS, states_of
 
 _CUT_FROM: Final = (StockPlantState.FIT, StockPlantState.WATCHED)
 
@@ -28,12 +31,9 @@ def read_stock_yield(
     )
     rows = session.execute(
         select(
-            StockPlant.id,
+            *STATE_COLUMNS,
             StockPlant.plants,
-            StockPlant.state,
-            StockPlant.rest_weeks,
             StockPlant.expected_per_plant,
-            last_cut_column().label("last_cut_on"),
         )
         .join(PlantNameRow, PlantNameRow.id == StockPlant.plant_name_id)
         .where(of_it, StockPlant.state != StockPlantState.DISCARDED.value)
@@ -41,26 +41,26 @@ def read_stock_yield(
     ).all()
     expected = [row.expected_per_plant for row in rows if row.expected_per_plant is not None]
     rests = [row.rest_weeks for row in rows if row.rest_weeks is not None]
+    states = states_of(session, rows=rows, on=on)
+    rested = states_of(session, rows=rows, on=on, rested=True)
+    counts = counts_by_plant(session, stock_plant_ids=[row.id for row in rows])
     return StockYield(
         plants=sum(row.plants for row in rows),
-        fit=sum(row.plants for row in rows if _is_fit(row, on=on)),
-        cuts=tuple(cut for row in rows for cut in _cuts(session, row)),
+        fit=sum(row.plants for row in rows if states[row.id].state in _CUT_FROM),
+        fit_after_rest=sum(row.plants for row in rows if rested[row.id].state in _CUT_FROM),
+        cuts=tuple(
+            cut for row in rows for cut in _cuts(session, row, counts=counts.get(row.id, ()))
+        ),
         expected=fmean(expected) if expected else None,
         rest_weeks=max(rests, default=None),
     )
 
 
-def _is_fit(row: Row[*tuple[Any, ...]], *, on: date) -> bool:
-    standing = state_on(
-        on,
-        state=StockPlantState(row.state),
-        rest_weeks=row.rest_weeks,
-        last_cut_on=row.last_cut_on,
-    )
-    return standing.state in _CUT_FROM
-
-
-def _cuts(session: Session, row: Row[*tuple[Any, ...]]) -> list[float]:
-    """Return cuttings per plant at each cut, by the number of plants there are now."""
-    days: Any = list_cutting_days(session, stock_plant_id=row.id)
-    return [day.number / row.plants for day in days if day.number and row.plants]
+def _cuts(
+    session: Session, row: Row[*tuple[Any, ...]], *, counts: tuple[tuple[date, int], ...]
+) -> Iterator[float]:
+    """Yield cuttings per plant at each cut, by the number of plants there were on its day."""
+    for cut in list_cutting_days(session, stock_plant_id=row.id):
+        plants = plants_on(cut.cut_on, counts=counts) or row.plants
+        if cut.number and plants:
+            yield cut.number / plants

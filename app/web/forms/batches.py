@@ -51,6 +51,9 @@ class SourceForm(Form):
     lot = StringField("Lot")
     passport = StringField("Plant passport")
     condition = StringField("Condition on arrival")
+    place = StringField("Collected at", description="The place in words, where it was collected.")
+    permitted_by = StringField("With leave of")
+    permit = StringField("Reference of that leave")
 
 
 class BatchForm(PostForm):
@@ -77,11 +80,16 @@ class BatchForm(PostForm):
     taken_on = StringField("Taken on", description="Blank if not known.")
     taken = StringField("Number taken")
     thrown_out = StringField("Thrown out at making")
-    stored_hours = StringField("Stored, hours", description="Between taking and sticking.")
+    thrown_out_cause = StringField("Thrown out because", description="Such as too thin, or wilted.")
+    stored_hours = StringField(
+        "Stored for", description='Between taking and sticking: "5" (hours), "3 days", "2 weeks".'
+    )
     stored_c = StringField("Stored at, °C")
-    stored_how = StringField("Stored how")
+    stored_how = StringField("Stored how", description="Such as damp in a bag, in the fridge.")
     gathered_by = _Chosen("Gathered by")
+    gathered_hours = StringField("Hours of gathering")
     made_by = _Chosen("Made by")
+    made_hours = StringField("Hours of making")
     stuck_by = _Chosen("Stuck by")
     hours = StringField("Hours of sticking", description="For cuttings per hour.")
 

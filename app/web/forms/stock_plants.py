@@ -40,14 +40,13 @@ _FLOWERING_WORDS: Final = [
     SelectChoice("no", "no"),
 ]
 _FLOWERING: Final = {"": None, "yes": True, "no": False}
-_DAYS: Final = {
-    "came_on": False,
+_FIRST_DAYS: Final = {
     "cut_back_on": False,
     "renew_by": True,
     "tested_until": True,
     "true_to_type_on": False,
 }
-"""The days of the form, with whether each looks ahead."""
+"""The days that a new one begins with, and whether each looks ahead."""
 
 _TEXTS: Final = ("state_reason", "supplier", "supplier_reference", "notes")
 
@@ -61,15 +60,15 @@ class FoundRecords:
 
 
 class StockPlantForm(PlantBox, VersionedForm):
-    """A stock plant as typed."""
+    """A stock plant as typed when it is corrected."""
 
-    plants = StringField("Number of plants", default="1")
     bench = SelectField("Bench", choices=[], validate_choice=False)
     state = RadioField(
-        "State",
+        "State, as far as you set it yourself",
         choices=_STATES,
         default=StockPlantState.FIT.value,
-        description="A plant that is fit rests by itself for its weeks after each cut.",
+        description="It rests by itself after a cut, and is watched or on hold by what inspections "
+        "and tests find.",
     )
     state_reason = StringField("Why", description="Needed for one on hold.")
     origin = SelectField("Where it came from", choices=_ORIGINS, default="")
@@ -79,10 +78,6 @@ class StockPlantForm(PlantBox, VersionedForm):
     came_on = StringField("Came on")
     rest_weeks = StringField("Weeks of rest between two cuts")
     expected_per_plant = StringField("Cuttings expected from a plant at one cut")
-    cut_back_on = StringField("Cut back on")
-    renew_by = StringField("Renew by")
-    tested_until = StringField("Tested until", description="The last day the test holds.")
-    true_to_type_on = StringField("Looked at as true to type on")
     flowering = SelectField("In flower now", choices=_FLOWERING_WORDS, default="")
     reentry_on = StringField(
         "No work among it before",
@@ -109,8 +104,8 @@ class StockPlantForm(PlantBox, VersionedForm):
         state = reading.of(lambda: _one_of(StockPlantState, self.state.data, field="state"))
         origin = reading.of(lambda: _one_of(Origin, self.origin.data, field="origin"))
         others = self._plain(reading)
-        for name, ahead in _DAYS.items():
-            others[name] = self._day(reading, name, today=today, ahead=ahead)
+        others["came_on"] = self._day(reading, "came_on", today=today)
+        others |= self._beginning(reading, today=today)
         reentry_at = reading.of(lambda: self._reentry(today=today, zone=zone))
         if plant_name_id is None or state is None or origin is None or reading.failed:
             raise reading.refusal()
@@ -127,7 +122,6 @@ class StockPlantForm(PlantBox, VersionedForm):
 
     def _plain(self, reading: Reading) -> dict[str, Any]:
         """Return the numbers and texts by their field."""
-        plants = reading.whole(self.plants.data, field="plants", low=1, high=MOST_PLANTS)
         expected = reading.of(
             lambda: parse_measure(
                 self.expected_per_plant.data or "",
@@ -137,13 +131,26 @@ class StockPlantForm(PlantBox, VersionedForm):
             )
         )
         return {name: self[name].data or "" for name in _TEXTS} | {
-            # A blank is no number of plants, and is refused as none.
-            "plants": plants or 0,
             "expected_per_plant": expected,
             "rest_weeks": reading.whole(
                 self.rest_weeks.data, field="rest_weeks", low=0, high=MOST_REST_WEEKS
             ),
         }
+
+    def _beginning(self, reading: Reading, *, today: date) -> dict[str, Any]:
+        """Return how a new one begins, in the boxes that only its form has."""
+        plants = (
+            # A blank is no number of plants, and is refused as none.
+            reading.whole(self["plants"].data, field="plants", low=1, high=MOST_PLANTS) or 0
+            if "plants" in self
+            else 1
+        )
+        days = {
+            name: self._day(reading, name, today=today, ahead=ahead)
+            for name, ahead in _FIRST_DAYS.items()
+            if name in self
+        }
+        return days | {"plants": plants}
 
     def _bench_id(self) -> int | None:
         chosen = self.bench.data or ""
@@ -151,7 +158,7 @@ class StockPlantForm(PlantBox, VersionedForm):
             raise NotAccepted.at("bench", "Choose one from the list.")
         return int(chosen) if chosen else None
 
-    def _day(self, reading: Reading, name: str, *, today: date, ahead: bool) -> date | None:
+    def _day(self, reading: Reading, name: str, *, today: date, ahead: bool = False) -> date | None:
         typed = self[name].data or ""
         return reading.of(lambda: parse_optional_day(typed, today=today, field=name, ahead=ahead))
 
@@ -164,6 +171,16 @@ class StockPlantForm(PlantBox, VersionedForm):
             field="reentry",
             ahead=True,
         )
+
+
+class NewStockPlantForm(StockPlantForm):
+    """A new stock plant as typed, with how it begins."""
+
+    plants = StringField("Number of plants", default="1")
+    cut_back_on = StringField("Cut back on")
+    renew_by = StringField("Renew by")
+    tested_until = StringField("Tested until", description="The last day the test holds.")
+    true_to_type_on = StringField("Looked at as true to type on")
 
 
 class DiscardForm(VersionedForm):

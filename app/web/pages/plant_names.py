@@ -19,7 +19,7 @@ from app.store.queries.stock_plants import list_stock_plants_of
 from app.web.batch_filling import typed_day
 from app.web.forms.plant_names import PlantNameForm
 from app.web.permissions import allow
-from app.web.requests import actor, db, now, nursery, status_of, submit, today
+from app.web.requests import actor, db, moment, now, nursery, status_of, submit, today
 from app.web.results import Saved
 
 blueprint = Blueprint("plant_names", __name__, url_prefix="/plant-names")
@@ -77,7 +77,9 @@ def show(plant_name_id: int) -> ResponseReturnValue:
         known=known,
         parts=kept_plant_name(known.plain).parts,
         protected=protected,
-        stock_plants=list_stock_plants_of(db(), plant_name_id=plant_name_id, on=today()),
+        stock_plants=list_stock_plants_of(
+            db(), plant_name_id=plant_name_id, on=today(), moment=moment()
+        ),
         history=list_history_of_named(
             db(), kind="plant name", name=known.plain, field="plain", zone=nursery().zone
         ),

@@ -26,7 +26,7 @@ from app.store.queries.stock_plants import (
 )
 from app.store.queries.waited_entries import list_marked
 from app.web.permissions import allow
-from app.web.requests import db, today
+from app.web.requests import db, moment, today
 
 blueprint = Blueprint("search", __name__)
 
@@ -94,7 +94,7 @@ def _found(session: Session, text: str) -> Found:
     return Found(
         batches=list_batches(session, wanted=BatchesWanted(text=text), today=day, limit=MOST).lines,
         stock_plants=list_stock_plants(
-            session, on=day, wanted=StockPlantsIn.ALL, text=text, limit=MOST
+            session, on=day, moment=moment(), wanted=StockPlantsIn.ALL, text=text, limit=MOST
         ).lines,
         plant_names=list_plant_names(session, text=text, limit=MOST).lines,
     )

@@ -1,5 +1,6 @@
 """The page of the season: which batch to stick in which week for all open orders together."""
 
+from datetime import timedelta
 from typing import TYPE_CHECKING, Any, Final
 
 from flask import Blueprint, render_template, request
@@ -8,8 +9,10 @@ from flask.typing import ResponseReturnValue
 from app.domain.orders import order_number
 from app.domain.permissions import Permission
 from app.domain.season_lines import SeasonLineEntry
+from app.domain.work_speeds import Step, labour_words, speed_of
 from app.services.season_lines import PlannedSeason
 from app.store.queries.season_lines import find_last_plan, list_season_lines
+from app.store.queries.work_speeds import list_work_done
 from app.web.forms.season_lines import plan_form
 from app.web.forms.seasons import SeasonForm
 from app.web.permissions import allow
@@ -23,6 +26,7 @@ blueprint = Blueprint("seasons", __name__, url_prefix="/plan")
 
 # A page is waited for: below ten seconds, in two searches.
 _TIME_LIMIT_S: Final = 4.0
+_SPEED_DAYS: Final = 730
 
 
 @blueprint.route("/season")
@@ -65,11 +69,18 @@ def _planned(numbers: dict[str, int | None]) -> dict[str, Any]:
     )
     return {
         "room": season.room,
+        "labour_words": _labour_words(),
         "orders": len(season.wishes),
         "fixed": fixed,
         "keep_form": plan_form(planned, seen_at=last.planned_at if last else None),
         **_shown(answer),
     }
+
+
+def _labour_words() -> str:
+    """Return how many cuttings a week of sticking comes to by the log, "" where it is not known."""
+    done = list_work_done(db(), since=today() - timedelta(days=_SPEED_DAYS))
+    return labour_words(speed_of([work for work in done if work.step is Step.STUCK]))
 
 
 def _shown(answer: "SeasonAnswer") -> dict[str, Any]:

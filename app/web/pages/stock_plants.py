@@ -1,5 +1,6 @@
 """Pages of the stock plants: the list, one with what was taken from it, new, correct, discard."""
 
+from collections.abc import Sequence
 from datetime import datetime
 from typing import Final
 from urllib.parse import urlencode
@@ -10,11 +11,14 @@ from flask.typing import ResponseReturnValue
 from sqlalchemy.orm import Session
 from wtforms import SelectChoice
 
+from app.domain.cut_yields import CutYield, yield_sentence
 from app.domain.genus_cautions import FOLLOW_THE_LABEL, caution_words
 from app.domain.lines import Member, MemberKind
-from app.domain.permissions import Permission
+from app.domain.permissions import Permission, allowed
 from app.domain.problems import NotAccepted
-from app.domain.stock_plants import StockPlantEntry, stock_plant_remarks
+from app.domain.stock_plant_events import FOR_ALL, EventKind, plants_on
+from app.domain.stock_plant_states import state_remarks
+from app.domain.stock_plants import StockPlantEntry
 from app.services.plant_names import keep_typed_plant
 from app.services.stock_plants import (
     add_stock_plant,
@@ -27,7 +31,8 @@ from app.store.queries.benches import list_benches
 from app.store.queries.genera import get_genus
 from app.store.queries.history import list_history
 from app.store.queries.holds import list_holds_of
-from app.store.queries.stock_plant_cuts import list_cutting_days
+from app.store.queries.stock_plant_cuts import CuttingDay, list_cutting_days
+from app.store.queries.stock_plant_events import KnownEvent, list_events
 from app.store.queries.stock_plants import (
     KnownStockPlant,
     StockPlantPage,
@@ -37,9 +42,15 @@ from app.store.queries.stock_plants import (
 )
 from app.store.queries.treatments import list_treatments_of_stock_plant
 from app.web.batch_filling import typed_day
-from app.web.forms.stock_plants import DiscardForm, FoundRecords, StockPlantForm
+from app.web.forms.stock_plant_events import EVENT_WORDS
+from app.web.forms.stock_plants import (
+    DiscardForm,
+    FoundRecords,
+    NewStockPlantForm,
+    StockPlantForm,
+)
 from app.web.permissions import allow
-from app.web.requests import actor, db, now, nursery, press, status_of, submit, today
+from app.web.requests import actor, db, moment, now, nursery, press, status_of, submit, today
 from app.web.results import Saved
 
 blueprint = Blueprint("stock_plants", __name__, url_prefix="/stock-plants")
@@ -57,6 +68,7 @@ def show_all() -> ResponseReturnValue:
     page = list_stock_plants(
         db(),
         on=today(),
+        moment=moment(),
         wanted=wanted,
         text=text,
         after=request.args.get("after", type=int),
@@ -77,7 +89,7 @@ def show_all() -> ResponseReturnValue:
 @allow(Permission.KEEP_REGISTERS)
 def create() -> ResponseReturnValue:
     """Add a stock plant."""
-    form = StockPlantForm()
+    form = NewStockPlantForm()
     _offer_benches(form, known=None)
 
     def add(session: Session) -> Saved:
@@ -106,22 +118,29 @@ def show(code: str) -> ResponseReturnValue:
     """Show a stock plant, what was taken from it, and its history."""
     known = get_stock_plant(db(), code=code)
     genus = get_genus(db(), name=known.genus)
+    standing = known.standing(today(), moment=moment())
+    events = list_events(db(), stock_plant_id=known.id)
+    cutting_days = list_cutting_days(db(), stock_plant_id=known.id)
+    yields = _yields(known, cutting_days, events)
     return render_template(
         "stock_plants/show.html",
         known=known,
-        standing=known.standing(today()),
+        standing=standing,
         holds=list_holds_of(db(), member=Member(kind=MemberKind.STOCK_PLANT, id=known.id)),
         genus=genus.name,
         caution=caution_words(
             genus.caution, applies_to=genus.caution_applies_to, basis=genus.caution_basis
         ),
         follow=FOLLOW_THE_LABEL,
-        remarks=list(
-            stock_plant_remarks(known.entry, today=today(), now=now(), zone=nursery().zone)
-        ),
+        remarks=list(state_remarks(known.facts, standing=standing, day=today(), moment=moment())),
         reentry_at=_reentry_at(known.entry),
         treatments=list_treatments_of_stock_plant(db(), stock_plant_id=known.id),
-        cutting_days=list_cutting_days(db(), stock_plant_id=known.id),
+        cutting_days=cutting_days,
+        yields=yields,
+        yield_words=yield_sentence(yields, expected=known.entry.expected_per_plant),
+        events=events,
+        event_words=EVENT_WORDS,
+        kinds=_kinds(),
         history=list_history(db(), subject=f"stock plant {known.code}", zone=nursery().zone),
         today=today(),
     )
@@ -236,6 +255,32 @@ def _discarded(known: KnownStockPlant) -> Saved:
     )
 
 
+def _yields(
+    known: KnownStockPlant, days: Sequence[CuttingDay], events: Sequence[KnownEvent]
+) -> tuple[CutYield, ...]:
+    """Return what each day of cutting gave, by the number of plants there were then."""
+    counts = [
+        (shown.event.happened_on, shown.event.plants)
+        for shown in reversed(events)
+        if shown.event.plants is not None and shown.withdrawn_at is None
+    ]
+    return tuple(
+        CutYield(
+            cut_on=day.cut_on,
+            number=day.number,
+            plants=plants_on(day.cut_on, counts=counts) or known.entry.plants,
+        )
+        for day in days
+    )
+
+
+def _kinds() -> tuple[EventKind, ...]:
+    """Return what this person may write down, the most usual first."""
+    if allowed(actor().role, Permission.KEEP_REGISTERS):
+        return (*FOR_ALL, *(kind for kind in EventKind if kind not in FOR_ALL))
+    return FOR_ALL if allowed(actor().role, Permission.CHECK) else ()
+
+
 def _entry(session: Session, form: StockPlantForm) -> StockPlantEntry:
     found = FoundRecords(
         plant_name_id=lambda: keep_typed_plant(
@@ -294,10 +339,8 @@ def _reentry_at(entry: StockPlantEntry) -> datetime | None:
 def _typed(known: KnownStockPlant) -> dict[str, object]:
     entry = known.entry
     reentry_at = _reentry_at(entry)
-    days = ("came_on", "cut_back_on", "renew_by", "tested_until", "true_to_type_on")
     return {
         "plant": known.plant,
-        "plants": str(entry.plants),
         "bench": "" if entry.bench_id is None else str(entry.bench_id),
         "state": entry.state.value,
         "state_reason": entry.state_reason,
@@ -314,5 +357,5 @@ def _typed(known: KnownStockPlant) -> dict[str, object]:
         "reentry_time": f"{reentry_at:%H:%M}" if reentry_at else "",
         "notes": entry.notes,
         "version": known.version,
-        **{day: typed_day(getattr(entry, day)) for day in days},
+        "came_on": typed_day(entry.came_on),
     }

@@ -11,7 +11,14 @@ from app.domain.due_lists import DueBatch, DueBench, DueList
 from app.domain.order_notices import notice_sentences
 from app.domain.people import Role
 from app.domain.permissions import Permission
+from app.domain.stock_plant_notices import (
+    INSPECT_AHEAD,
+    TEST_AHEAD,
+    TEST_BEHIND,
+    running_out_words,
+)
 from app.store.queries.order_progress import list_unlikely_orders
+from app.store.queries.stock_plant_events import PlantToSee, list_plants_to_see
 from app.store.queries.today import has_batches, list_due
 from app.store.queries.treatments import list_running
 from app.web.permissions import allow
@@ -54,6 +61,7 @@ def show() -> ResponseReturnValue:
         ],
         trainee=actor().role is Role.TRAINEE,
         started=has_batches(db()),
+        to_see=_plants_to_see(),
         warnings=reentry_warnings(list_running(db(), now=now())),
         today=today(),
     )
@@ -64,6 +72,17 @@ def show() -> ResponseReturnValue:
 def lead_there() -> ResponseReturnValue:
     """Lead to the one address of this page."""
     return redirect(url_for("today.show"), code=302)
+
+
+def _plants_to_see() -> tuple[tuple[PlantToSee, str], ...]:
+    """Return the stock plants that want seeing to, each with what is said of its test."""
+    found = list_plants_to_see(
+        db(),
+        inspect_by=today() + INSPECT_AHEAD,
+        tested_from=today() - TEST_BEHIND,
+        tested_to=today() + TEST_AHEAD,
+    )
+    return tuple((plant, running_out_words(plant.tested_until, today=today())) for plant in found)
 
 
 def _lead(*, by_cost: bool) -> str:
