@@ -28,7 +28,7 @@ CASES: dict[str, Case] = {
         wrong_column="stuck",
     ),
     "stock-plants": Case(
-        edit={"plants": "13", "note": "two\nlines"},
+        edit={"rest_weeks": "5", "note": "two\nlines"},
         new={"plant": "Salvia officinalis", "plants": "3", "bench": "Far bench"},
         wrong={"plant": "Salvia officinalis", "plants": "-1"},
         wrong_column="plants",
