@@ -53,6 +53,14 @@ def parts_lines(parts: tuple[MixPart, ...]) -> str:
     return "\n".join(f"{part.ingredient}, {part.parts:g}" for part in parts)
 
 
+def parts_line(parts: tuple[MixPart, ...]) -> str:
+    """Return the recipe as it can be typed into one cell, its numbers to the last digit."""
+    return "; ".join(
+        f"{part.ingredient}, {int(part.parts) if part.parts.is_integer() else part.parts!r}"
+        for part in parts
+    )
+
+
 def _read(line: str, *, field: str) -> Iterator[tuple[MixPart, str]]:
     if equal := _EQUAL.fullmatch(line):
         for name in _BETWEEN.split(equal["first"] or equal["last"]):

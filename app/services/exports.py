@@ -24,8 +24,10 @@ from app.store.queries.record_exports import (
     GENERA,
     HORMONES,
     LOST_CAUSES,
+    MIX_LOTS,
     ORDERS,
     PLANT_NAMES,
+    RECIPES,
 )
 
 Reading: TypeAlias = Callable[[], AbstractContextManager[Session]]
@@ -45,6 +47,8 @@ class ExportKind(StrEnum):
     CONTAINERS = "containers"
     HORMONES = "hormones"
     LOST_CAUSES = "lost-causes"
+    RECIPES = "recipes"
+    MIX_LOTS = "mix-lots"
     ORDERS = "orders"
     NOTEBOOK = "notebook"
 
@@ -60,6 +64,8 @@ EXPORT_WORDS: Final = {
     ExportKind.CONTAINERS: "one line for each container",
     ExportKind.HORMONES: "one line for each hormone as it is used",
     ExportKind.LOST_CAUSES: "one line for each cause of loss",
+    ExportKind.RECIPES: "one line for each mix as it is made now",
+    ExportKind.MIX_LOTS: "one line for each mix lot with what was measured",
     ExportKind.ORDERS: "one line for each order",
     ExportKind.NOTEBOOK: "batches and checks as a notebook sheet, which can be read in again",
 }
@@ -74,6 +80,8 @@ _TABLES: Final = {
     ExportKind.CONTAINERS: CONTAINERS,
     ExportKind.HORMONES: HORMONES,
     ExportKind.LOST_CAUSES: LOST_CAUSES,
+    ExportKind.RECIPES: RECIPES,
+    ExportKind.MIX_LOTS: MIX_LOTS,
     ExportKind.ORDERS: ORDERS,
 }
 

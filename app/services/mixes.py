@@ -41,7 +41,7 @@ def add_mix(session: Session, *, actor: Actor | None, now: datetime, entry: MixE
 def change_mix(
     session: Session,
     *,
-    actor: Actor,
+    actor: Actor | None,
     now: datetime,
     mix_id: int,
     version: int,
@@ -78,7 +78,13 @@ def change_mix(
 
 
 def retire_mix(
-    session: Session, *, actor: Actor, now: datetime, mix_id: int, version: int, retired: bool
+    session: Session,
+    *,
+    actor: Actor | None,
+    now: datetime,
+    mix_id: int,
+    version: int,
+    retired: bool,
 ) -> None:
     """Take a mix out of use, so that it is no longer offered, or put it back into use.
 

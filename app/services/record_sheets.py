@@ -214,7 +214,9 @@ class _Run:
         blank = {column.name: column.blank for column in kind.columns}
         said = differing(blank, wanted=line.values, columns=kind.columns)
         said.pop(kind.key, None)
-        fixed = list(kept_remarks(line.number, changes=said, columns=kind.columns))
+        # What a new record needs may still be fixed from then on.
+        others = [column for column in kind.columns if column.name not in kind.needed]
+        fixed = list(kept_remarks(line.number, changes=said, columns=others))
         if fixed or kind.add is None:
             return _Outcome(state=LineState.WRONG, wrong=fixed)
         add, values = kind.add, blank | dict(line.values)

@@ -8,6 +8,7 @@ from app.domain.sheet_headers import heading_key
 from app.services.batch_sheets import BATCH_SHEET
 from app.services.import_stages import NOTEBOOK
 from app.services.list_sheets import CAUSE_SHEET, HORMONE_SHEET
+from app.services.mix_sheets import MIX_LOT_SHEET, RECIPE_SHEET
 from app.services.order_sheets import ORDER_SHEET
 from app.services.place_sheets import BENCH_SHEET, CONTAINER_SHEET
 from app.services.plant_name_sheets import GENUS_SHEET, PLANT_NAME_SHEET
@@ -24,6 +25,8 @@ SHEET_KINDS: Final[Mapping[str, SheetKind]] = {
         BENCH_SHEET,
         CONTAINER_SHEET,
         HORMONE_SHEET,
+        RECIPE_SHEET,
+        MIX_LOT_SHEET,
         CAUSE_SHEET,
         ORDER_SHEET,
     )

@@ -69,6 +69,18 @@ CASES: dict[str, Case] = {
         wrong={"cause": "x"},
         wrong_column="cause",
     ),
+    "recipes": Case(
+        edit={"recipe": "bark, 3; perlite, 1.25", "shrinkage_share": "0.1"},
+        new={"mix": "Sand and bark", "recipe": "sand, 1; bark, 2"},
+        wrong={"mix": "Nothing", "recipe": "some of it"},
+        wrong_column="recipe",
+    ),
+    "mix-lots": Case(
+        edit={"litres": "280", "medium_ph": "5.6"},
+        new={"mix": "Perlite and compost", "made_on": "2026-11-20", "litres": "90"},
+        wrong={"mix": "Nothing", "made_on": "2026-11-20"},
+        wrong_column="mix",
+    ),
     "orders": Case(
         edit={"plants": "222", "for_whom": "a garden"},
         new={"plant": "Hebe", "plants": "50", "due_on": "2027-05-14"},

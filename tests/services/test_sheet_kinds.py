@@ -78,6 +78,10 @@ def counts(comparison: SheetComparison) -> dict[str, int]:
     return {state.value: number for state, number in comparison.counts.items() if number}
 
 
+def _but_none(numbers: dict[str, int]) -> dict[str, int]:
+    return {name: number for name, number in numbers.items() if number}
+
+
 def history(log: Database) -> list[HistoryLine]:
     with log.reading() as session:
         return list(session.scalars(select(HistoryLine).order_by(HistoryLine.sequence)))
@@ -133,7 +137,7 @@ def test_an_edited_cell_is_one_correction(log: Database, writer: Writer, kind: s
     reading = opened(kind, lines)
     comparison = compared(log, reading, writer)
     assert comparison.wrong == ()
-    assert counts(comparison) == {"changed": 1, "the same": len(lines) - 1}
+    assert counts(comparison) == _but_none({"changed": 1, "the same": len(lines) - 1})
     assert {remark.column for remark in comparison.changes} == set(edit)
     before = len(history(log))
     with log.writing() as session:

@@ -99,7 +99,7 @@ def read_exported(
             yield row[0], values | {name: texts.get(row[0], "") for name, texts in gathered.items()}
 
 
-def _name(person: Any) -> ColumnElement[str]:
+def person_name(person: Any) -> ColumnElement[str]:
     """Return a person's name, blank where it was erased."""
     return case((person.erased_at.is_(None), person.name), else_="")
 
@@ -160,9 +160,9 @@ BATCHES: Final = ExportTable(
         "trays": Batch.trays,
         "per_tray": Batch.per_tray,
         "gaps": Batch.gaps,
-        "gathered_by": _name(_gathered_by),
-        "made_by": _name(_made_by),
-        "stuck_by": _name(_stuck_by),
+        "gathered_by": person_name(_gathered_by),
+        "made_by": person_name(_made_by),
+        "stuck_by": person_name(_stuck_by),
         "hours": Batch.hours,
         "cutting_type": Batch.cutting_type,
         "cut": Batch.cut,
@@ -248,8 +248,8 @@ CHECKS: Final = ExportTable(
         "restuck_into": _restuck_into.code,
         "medium_c": CheckVersion.medium_c,
         "humidity_percent": CheckVersion.humidity_percent,
-        "checked_by": _name(_checked_by),
-        "recorded_by": _name(_recorded_by),
+        "checked_by": person_name(_checked_by),
+        "recorded_by": person_name(_recorded_by),
         "recorded_at": CheckVersion.recorded_at,
         "version": Check.version,
         "reason": CheckVersion.reason,

@@ -1,18 +1,30 @@
 """The lists a nursery keeps, as they leave in sheets: plant names, places, causes, orders."""
 
+from collections.abc import Sequence
 from typing import Final
 
-from sqlalchemy import func
-from sqlalchemy.orm import aliased
+from sqlalchemy import ScalarSelect, and_, func, select
+from sqlalchemy.orm import Session, aliased
 
+from app.domain.mix_lines import parts_line
+from app.domain.mixes import MixPart as MixPartEntry
 from app.store.models.benches import Bench
 from app.store.models.containers import Container
 from app.store.models.genera import Genus
 from app.store.models.hormones import HormoneRow
 from app.store.models.lost_causes import LostCause
+from app.store.models.mixes import (
+    Ingredient,
+    Mix,
+    MixLot,
+    MixLotMeasures,
+    MixPart,
+    MixVersion,
+)
 from app.store.models.orders import OrderRow
+from app.store.models.people import Person
 from app.store.models.plant_names import PlantNameRow
-from app.store.queries.exports import ExportTable, known_ppm
+from app.store.queries.exports import ExportTable, Texts, known_ppm, person_name
 
 PLANT_NAMES: Final = ExportTable(
     key=PlantNameRow.id,
@@ -117,5 +129,76 @@ ORDERS: Final = ExportTable(
         .outerjoin(PlantNameRow, PlantNameRow.id == OrderRow.plant_name_id)
         .outerjoin(_any_of, _any_of.id == OrderRow.genus_id)
         .outerjoin(HormoneRow, HormoneRow.id == OrderRow.hormone_id)
+    ),
+)
+
+
+def _recipes(session: Session, keys: Sequence[int]) -> Texts:
+    """Return the newest recipe of each mix as it can be typed into one cell."""
+    query = (
+        select(MixVersion.mix_id, Ingredient.name, MixPart.parts)
+        .join(MixPart, MixPart.mix_version_id == MixVersion.id)
+        .join(Ingredient, Ingredient.id == MixPart.ingredient_id)
+        .where(MixVersion.mix_id.in_(keys), MixVersion.number == _newest_number())
+        .order_by(MixVersion.mix_id, MixPart.position)
+    )
+    found: dict[int, list[MixPartEntry]] = {}
+    for mix_id, ingredient, parts in session.execute(query):
+        found.setdefault(mix_id, []).append(MixPartEntry(ingredient=ingredient, parts=parts))
+    return {mix_id: parts_line(tuple(parts)) for mix_id, parts in found.items()}
+
+
+def _newest_number() -> ScalarSelect[int]:
+    other = aliased(MixVersion)
+    newest = select(func.max(other.number)).where(other.mix_id == MixVersion.mix_id)
+    return newest.correlate(MixVersion).scalar_subquery()
+
+
+RECIPES: Final = ExportTable(
+    key=Mix.id,
+    columns={
+        "mix": Mix.name,
+        "version": MixVersion.number,
+        "shrinkage_share": MixVersion.shrinkage_share,
+        "retired": Mix.retired_at.is_not(None),
+        "note": MixVersion.notes,
+    },
+    source=lambda query: query.select_from(Mix).join(
+        MixVersion, and_(MixVersion.mix_id == Mix.id, MixVersion.number == _newest_number())
+    ),
+    lists={"recipe": _recipes},
+)
+
+_made_by = aliased(Person)
+
+MIX_LOTS: Final = ExportTable(
+    key=MixLot.id,
+    columns={
+        "mix_lot": MixLot.code,
+        "mix": Mix.name,
+        "version": MixVersion.number,
+        "made_on": MixLot.made_on,
+        "made_by": person_name(_made_by),
+        "asked_l": MixLotMeasures.asked_l,
+        "litres": MixLot.litres,
+        "extraction": MixLotMeasures.extraction,
+        "medium_ec": MixLotMeasures.medium_ec,
+        "medium_ph": MixLotMeasures.medium_ph,
+        "water_ec": MixLotMeasures.water_ec,
+        "water_ph": MixLotMeasures.water_ph,
+        "container": MixLotMeasures.container,
+        "container_ml": MixLotMeasures.container_ml,
+        "saturation_ml": MixLotMeasures.saturation_ml,
+        "drained_ml": MixLotMeasures.drained_ml,
+        "empty_on": MixLotMeasures.empty_on,
+        "void": MixLotMeasures.voided_at.is_not(None),
+        "note": MixLot.notes,
+    },
+    source=lambda query: (
+        query.select_from(MixLot)
+        .join(MixVersion, MixVersion.id == MixLot.mix_version_id)
+        .join(Mix, Mix.id == MixVersion.mix_id)
+        .outerjoin(MixLotMeasures, MixLotMeasures.mix_lot_id == MixLot.id)
+        .outerjoin(_made_by, _made_by.id == MixLot.made_by_id)
     ),
 )
