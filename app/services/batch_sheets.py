@@ -188,4 +188,5 @@ BATCH_SHEET: Final = SheetKind(
     },
     add=_add,
     correct=_correct,
+    most=200,
 )

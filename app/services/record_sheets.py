@@ -33,6 +33,7 @@ from app.store.models.meta import Meta
 from app.store.queries.exports import ExportTable, read_exported
 
 REASON: Final = "sheet"
+MOST_WRITTEN: Final = 2_000
 Progress = Callable[[str], object]
 
 
@@ -68,6 +69,8 @@ class SheetKind:
     `key` is the column that finds a record again: its name, or with `coded` the code that the log
     gives, which is blank for a new record. `needed` are the columns of a new one. `columns_of`
     maps fields of a refusal to columns of other names. Without `correct` records are only added.
+    At most `most` lines are written at once: each goes through the rules while nobody else can
+    write, so that it is fewer where a record takes longer.
     """
 
     name: str
@@ -79,6 +82,7 @@ class SheetKind:
     columns_of: Mapping[str, str] = field(default_factory=dict)
     add: Callable[[Work, Values], object] | None = None
     correct: Callable[[Work, Kept, Values], object] | None = None
+    most: int = MOST_WRITTEN
 
     @property
     def required(self) -> tuple[str, ...]:

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from contextlib import nullcontext
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Final, Protocol
+from typing import Protocol
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -25,8 +25,6 @@ from app.services.sheet_kinds import SHEET_KINDS
 from app.store.backups import scratch_copy
 from app.store.models.meta import Meta
 from app.store.session import Database
-
-MOST_WRITTEN: Final = 2_000
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -154,9 +152,9 @@ class _RecordImport:
     def write_anew(self, session: Session, *, writer: Writer) -> str:
         """Write what it says to the log as it is now."""
         if self._found is not None:
-            _refuse_too_many(self._found)
+            _refuse_too_many(self._found, most=self._kind.most)
         found = self._go_through(session, writer=writer, progress=_quiet)
-        _refuse_too_many(found)
+        _refuse_too_many(found, most=self._kind.most)
         wrong = found.counts[LineState.WRONG]
         if wrong and not writer.skip_wrong:
             raise NotAccepted.at("", f"{wrong:,} lines are wrong. Mend them or leave them out.")
@@ -169,13 +167,12 @@ class _RecordImport:
         return go_through(work, kind=self._kind, sheet=self._sheet, progress=progress)
 
 
-def _refuse_too_many(found: RecordComparison) -> None:
-    # Every line goes through the rules while nobody else can write.
-    if len(found.to_write) > MOST_WRITTEN:
+def _refuse_too_many(found: RecordComparison, *, most: int) -> None:
+    if len(found.to_write) > most:
         raise NotAccepted.at(
             "",
-            f"{len(found.to_write):,} lines are new or changed, more than {MOST_WRITTEN:,}. Split "
-            "the sheet, so that nobody waits long to write.",
+            f"{len(found.to_write):,} lines are new or changed, more than {most:,}. Split the "
+            "sheet, so that nobody waits long to write.",
         )
 
 

@@ -3,6 +3,7 @@
 import io
 import json
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from shutil import copyfile
 from typing import Any
@@ -279,7 +280,8 @@ def test_a_log_changed_meanwhile_is_looked_over_again(log: Database, writer: Wri
 def test_more_than_can_be_written_at_once_is_refused(
     log: Database, writer: Writer, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("app.services.sheet_imports.MOST_WRITTEN", 1)
+    few = replace(SHEET_KINDS["benches"], most=1)
+    monkeypatch.setattr("app.services.sheet_imports.SHEET_KINDS", {"benches": few})
     reading = opened("benches", [{"bench": "One"}, {"bench": "Two"}])
     compared(log, reading, writer)
     with pytest.raises(NotAccepted, match="Split the sheet"), log.writing() as session:
