@@ -5,9 +5,10 @@ from dataclasses import replace
 from typing import Any, Final
 
 from app.domain.codes import parse_stock_plant_code, stock_plant_code
-from app.domain.problems import NotAccepted
+from app.domain.problems import NotAccepted, Problem
 from app.domain.record_sheets import RecordColumn, Values
 from app.domain.sheet_cells import choice_reader, read_any_day, read_decimal, read_whole, read_yes
+from app.domain.stock_plant_events import FIGURES
 from app.domain.stock_plants import Origin, StockPlantEntry, StockPlantState
 from app.services.record_sheets import Kept, SheetKind, Work
 from app.services.sheet_names import batch_of, bench_of, plant_name_of
@@ -54,6 +55,9 @@ def _add(work: Work, values: Values) -> None:
 
 
 def _correct(work: Work, kept: Kept, values: Values) -> None:
+    by_day = [Problem(field=column, sentence=_BY_DAY) for column in values if column in FIGURES]
+    if by_day:
+        raise NotAccepted(tuple(by_day))
     row = work.session.get_one(StockPlant, kept.id)
     stored = {field: getattr(row, field) for field in StockPlantEntry.__dataclass_fields__}
     entry = replace(
@@ -82,7 +86,7 @@ STOCK_PLANT_SHEET: Final = SheetKind(
     columns=(
         RecordColumn(name="stock_plant", read=_read_code),
         RecordColumn(name="plant", must=True),
-        RecordColumn(name="plants", read=read_whole, blank=None, must=True, fixed=_BY_DAY),
+        RecordColumn(name="plants", read=read_whole, blank=None, must=True),
         RecordColumn(name="bench"),
         RecordColumn(name="state", read=choice_reader(StockPlantState), must=True),
         RecordColumn(name="state_reason"),
@@ -93,10 +97,10 @@ STOCK_PLANT_SHEET: Final = SheetKind(
         RecordColumn(name="came_on", read=read_any_day, blank=None),
         RecordColumn(name="rest_weeks", read=read_whole, blank=None),
         RecordColumn(name="expected_per_plant", read=read_decimal, blank=None),
-        RecordColumn(name="cut_back_on", read=read_any_day, blank=None, fixed=_BY_DAY),
-        RecordColumn(name="renew_by", read=read_any_day, blank=None, fixed=_BY_DAY),
-        RecordColumn(name="tested_until", read=read_any_day, blank=None, fixed=_BY_DAY),
-        RecordColumn(name="true_to_type_on", read=read_any_day, blank=None, fixed=_BY_DAY),
+        RecordColumn(name="cut_back_on", read=read_any_day, blank=None),
+        RecordColumn(name="renew_by", read=read_any_day, blank=None),
+        RecordColumn(name="tested_until", read=read_any_day, blank=None),
+        RecordColumn(name="true_to_type_on", read=read_any_day, blank=None),
         RecordColumn(name="flowering", read=read_yes, blank=None),
         RecordColumn(name="discarded_on", read=read_any_day, blank=None, fixed=_DISCARD),
         RecordColumn(name="note"),

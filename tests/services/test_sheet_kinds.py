@@ -237,6 +237,17 @@ def test_what_a_sheet_cannot_change_says_where_to_do_it(log: Database, writer: W
     lines[0]["state"] = "discarded"
     found = compared(log, opened("stock-plants", lines), writer)
     assert "asks for the day and the reason" in found.wrong[0].sentence
+    for column, value in (
+        ("plants", "99"),
+        ("tested_until", "2030-01-01"),
+        ("renew_by", "2031-01-01"),
+    ):
+        lines = taken_out(log, "stock-plants")
+        changed = [dict(line, **{column: value}) for line in lines if line[column] != value]
+        found = compared(log, opened("stock-plants", changed), writer)
+        assert {remark.column for remark in found.wrong} <= {column}
+        assert all("with its day" in remark.sentence for remark in found.wrong)
+        assert len(found.wrong) == len(changed)
 
 
 def test_a_record_told_twice_is_wrong(log: Database, writer: Writer) -> None:
