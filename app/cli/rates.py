@@ -12,6 +12,7 @@ from app.cli.context import Context
 from app.cli.learning import learn_or_remark
 from app.clock import local_date
 from app.domain.problems import NotAccepted
+from app.domain.strike_rates import RateOf
 from app.domain.strike_rates_answers import Figure, RateAnswer, RateGroup, columns_of, figures_of
 from app.domain.strike_rates_keys import RateKey, parse_rate_key, value_words
 from app.domain.strike_rates_questions import (
@@ -69,6 +70,10 @@ def add_parser(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") 
         "--restuck", choices=[each.value for each in Restuck], default=USUAL_RESTUCK.value,
         help="count batches re-stuck from another: with, without (default) or only them",
     )  # fmt: skip
+    rates.add_argument(
+        "--of", choices=[each.value for each in RateOf], default=RateOf.STRIKE.value,
+        help="the share that struck (default), or plants ready per cutting stuck",
+    )  # fmt: skip
     rates.add_argument("--format", choices=FORMATS, default="table", help="default: table")
 
 
@@ -113,6 +118,7 @@ def _question(args: argparse.Namespace, *, today: date) -> RateQuestion:
         until=parse_limit_day(args.until, today=today, field="until"),
         day_of=DayOf(args.month_of),
         restuck=Restuck(args.restuck),
+        of=RateOf(args.of),
     )
 
 
@@ -160,7 +166,8 @@ def _table(answer: RateAnswer) -> Iterator[str]:
 
 
 def _heads(question: RateQuestion) -> tuple[str, ...]:
-    counts = (name.replace("_", " ") for name in _COUNTS)
+    said = {"rooted": question.of.made, "unrooted": question.of.open}
+    counts = (said.get(name, name.replace("_", " ")) for name in _COUNTS)
     return (*(key.label for key in question.by), *counts, "rate", "rests on", "")
 
 

@@ -9,12 +9,14 @@ FULL_PERCENT = 100
 class BenchLoad:
     """Trays on a bench on a day, and the room there, None where nobody counted it.
 
-    `uncounted` is how many batches stand there whose trays are not recorded: they take room too.
+    `uncounted` is how many batches stand there whose trays are not recorded, `uncounted_lots` how
+    many liner lots: they take room too.
     """
 
     trays: int
     room: int | None
     uncounted: int = 0
+    uncounted_lots: int = 0
 
     @property
     def is_over(self) -> bool:
@@ -39,8 +41,13 @@ class BenchLoad:
             told = (
                 f"{self.trays:,} of {_trays(self.room)}, room for {self.room - self.trays:,} more"
             )
+        more = []
         if self.uncounted:
-            told += f"; {self.uncounted:,} {_batches(self.uncounted)} without a number of trays"
+            more.append(f"{self.uncounted:,} {_batches(self.uncounted)}")
+        if self.uncounted_lots:
+            more.append(f"{self.uncounted_lots:,} liner {_lots(self.uncounted_lots)}")
+        if more:
+            told += f"; {' and '.join(more)} without a number of trays"
         return told
 
     def warning(self, bench: str) -> str:
@@ -52,6 +59,10 @@ class BenchLoad:
 
 def _trays(number: int) -> str:
     return f"{number:,} {'tray' if number == 1 else 'trays'}"
+
+
+def _lots(number: int) -> str:
+    return "lot" if number == 1 else "lots"
 
 
 def _batches(number: int) -> str:

@@ -1,5 +1,5 @@
 """The codes the program gives: batches 26-0147, stock plants S-0031, mix lots M-0001,
-treatments T-0001, holds H-0001.
+treatments T-0001, holds H-0001, liner lots L-0001.
 
 A code is never reused. Codes are compared as numbers, so 26-10000 comes after 26-9999.
 """
@@ -83,6 +83,16 @@ def hold_code(number: int) -> str:
 def parse_hold_code(text: str) -> int | None:
     """Return the number in "H-0001", "h1" or "H 1"; None if the text is no such code."""
     return _lettered(text, letter="h")
+
+
+def liner_lot_code(number: int) -> str:
+    """Return "L-0001" for liner lot number 1."""
+    return f"L-{number:04d}"
+
+
+def parse_liner_lot_code(text: str) -> int | None:
+    """Return the number in "L-0001", "l1" or "L 1"; None if the text is no such code."""
+    return _lettered(text, letter="l")
 
 
 def _lettered(text: str, *, letter: str) -> int | None:

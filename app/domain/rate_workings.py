@@ -68,11 +68,12 @@ def _plain(square: RateSquare) -> Step | None:
     finished, share = square.facts.finished, square.strike_share
     if share is None:
         return None
+    made = finished.of.made
     return Step(
         title="The plain share of finished batches",
-        formula="rooted / stuck",
+        formula=f"{made} / stuck",
         numbers=f"{finished.rooted:,} / {finished.stuck:,} = {percent(share)}",
-        meaning="Lost and dumped ones count as not rooted. Open batches are not in it.",
+        meaning=f"Lost and dumped ones count as not {made}. Open batches are not in it.",
     )
 
 
@@ -83,7 +84,7 @@ def _bounds(square: RateSquare) -> Step | None:
     worst, best = every.rooted / every.stuck, (every.rooted + every.unknown) / every.stuck
     return Step(
         title="At worst and at best",
-        formula="rooted / stuck, and (rooted + without an outcome) / stuck",
+        formula=f"{every.of.made} / stuck, and ({every.of.made} + without an outcome) / stuck",
         numbers=(
             f"{every.rooted:,} / {every.stuck:,} = {percent(worst)}, and "
             f"({every.rooted:,} + {every.unknown:,}) / {every.stuck:,} = {percent(best)}"

@@ -15,6 +15,23 @@ LANDMARK_DAYS: Final = 63
 FEW_BATCHES: Final = 3
 
 
+class RateOf(StrEnum):
+    """What a rate is the share of: cuttings that struck, or that became plants ready for sale."""
+
+    STRIKE = "strike"
+    READY = "ready"
+
+    @property
+    def made(self) -> str:
+        """What the cuttings became that count."""
+        return "rooted" if self is RateOf.STRIKE else "ready"
+
+    @property
+    def open(self) -> str:
+        """What those are that may still become so."""
+        return "unrooted" if self is RateOf.STRIKE else "rooting or growing on"
+
+
 class Basis(StrEnum):
     """What an estimate rests on."""
 
@@ -31,6 +48,9 @@ class Tally:
 
     `effective_cuttings` sums n / (1 + (n - 1) correlation) over the batches, `effective_rooted`
     the same times each batch's own share rooted, `effective_unknown` times its share unknown.
+
+    In a rate of plants ready, `rooted` are those that became ready, `lost` also those lost after
+    rooting, and `unrooted` all that may still become ready.
     """
 
     batches: int = 0
@@ -43,6 +63,7 @@ class Tally:
     effective_cuttings: float = 0.0
     effective_rooted: float = 0.0
     effective_unknown: float = 0.0
+    of: RateOf = RateOf.STRIKE
 
     def plus(self, other: Self) -> Self:
         """Return the sums over both, which must have no batch in common."""
@@ -57,6 +78,7 @@ class Tally:
             effective_cuttings=self.effective_cuttings + other.effective_cuttings,
             effective_rooted=self.effective_rooted + other.effective_rooted,
             effective_unknown=self.effective_unknown + other.effective_unknown,
+            of=self.of if self.batches else other.of,
         )
 
     @property

@@ -10,6 +10,7 @@ from app.domain.days import MONTHS, parse_optional_day
 from app.domain.people import Actor
 from app.domain.permissions import Permission, allowed
 from app.domain.problems import NotAccepted, Problem
+from app.domain.strike_rates import RateOf
 from app.domain.strike_rates_keys import NOT_RECORDED, RateKey, parse_rate_key, value_words
 
 MOST_NAMES: Final = 2
@@ -48,7 +49,8 @@ class RateQuestion:
 
     `by` holds none (one figure for everything), one or two different names. Filters of one name
     are alternatives, those of different names must all hold. `since` and `until` are inclusive
-    days of `day_of`. `only_person_id` narrows it to what one person stuck.
+    days of `day_of`. `only_person_id` narrows it to what one person stuck. `of` asks for the share
+    that struck, or for plants ready per cutting stuck.
     """
 
     by: tuple[RateKey, ...] = ()
@@ -58,6 +60,7 @@ class RateQuestion:
     day_of: DayOf = DayOf.STUCK
     restuck: Restuck = Restuck.WITH
     only_person_id: int | None = None
+    of: RateOf = RateOf.STRIKE
 
     def __post_init__(self) -> None:
         problems = (*_problems_of_names(self.by), *_problems_of_days(self.since, self.until))
@@ -121,6 +124,18 @@ def parse_restuck(text: str, *, field: str = "restuck") -> Restuck:
         raise NotAccepted.at(field, sentence) from None
 
 
+def parse_rate_of(text: str, *, field: str = "rate") -> RateOf:
+    """Return which rate is asked for, the strike rate for a blank.
+
+    Raises:
+        NotAccepted: it is neither.
+    """
+    try:
+        return RateOf(text.strip() or RateOf.STRIKE)
+    except ValueError:
+        raise NotAccepted.at(field, "Choose strike, or ready.") from None
+
+
 def usual_day_of(where: tuple[RateFilter, ...]) -> DayOf:
     """Return the day that months go by when nobody chose: of taking for hardwood, else of sticking.
 
@@ -154,7 +169,8 @@ def within_own_sight(question: RateQuestion, *, actor: Actor) -> RateQuestion:
 def question_words(question: RateQuestion) -> str:
     """Return the question as a sentence without its full stop, for headings and files."""
     by = " and ".join(key.label for key in question.by)
-    asked = f"Strike rate by {by}" if by else "Strike rate"
+    rate = "Strike rate" if question.of is RateOf.STRIKE else "Plants ready per cutting stuck"
+    asked = f"{rate} by {by}" if by else rate
     filters = [
         f"{key.label} {' or '.join(value_words(value, key=key) for value in values)}"
         for key in RateKey

@@ -7,6 +7,7 @@ from app.domain.strike_rates import (
     ASSUMED_CORRELATION,
     LANDMARK_DAYS,
     Basis,
+    RateOf,
     RateSquare,
     Tally,
 )
@@ -62,9 +63,9 @@ def outcome_words(tally: Tally) -> str:
         (tally.lost, "lost"),
         (tally.dumped, "dumped"),
         (tally.cleared_unrooted, "cleared unrooted"),
-        (tally.unrooted, "unrooted"),
+        (tally.unrooted, tally.of.open),
     )
-    rooted = f"{tally.rooted:,} rooted" if tally.rooted else "none rooted"
+    rooted = f"{tally.rooted:,} {tally.of.made}" if tally.rooted else f"none {tally.of.made}"
     return ", ".join([rooted, *(f"{number:,} {state}" for number, state in states if number)])
 
 
@@ -209,6 +210,12 @@ def _forecast_sentence(square: RateSquare) -> str:
 
 def _bounds_sentence(square: RateSquare) -> str:
     young, every = square.facts.too_young, square.facts.every
+    if every.of is RateOf.READY:
+        return (
+            f"{young:,} of {batches(every.batches)} {'is' if young == 1 else 'are'} not finished:"
+            f" at worst none, at best all of the {cuttings(every.unknown)} without an outcome"
+            " become plants that are ready."
+        )
     who = (
         "The batch was"
         if every.batches == 1

@@ -17,6 +17,8 @@ from app.domain.fit_records import BatchToForecast, type_code
 from app.domain.nursery import Hemisphere
 from app.domain.outcomes import CheckCounts, Standing, tally
 from app.domain.problems import NotFound
+from app.services.data_versions import let_be_stale
+from app.services.liner_facts import refuse_fewer_rooted
 from app.services.outlooks import keep_outlooks, outlook_of
 from app.store.models.batches import Batch, BatchFacts
 from app.store.models.checks import Check
@@ -109,13 +111,14 @@ def refresh_facts(session: Session, *, batch_id: int) -> Facts:
 
     Raises:
         DoesNotAddUp: the checks exceed what is stuck, or contradict each other.
+        NotAccepted: they leave fewer rooted than were potted up or lost after rooting.
         NotFound: there is no such batch.
     """
     books = read_books(session, batch_ids=[batch_id])
     refreshed = _refresh(session, [batch_id], books=books)
     if not refreshed:
         raise NotFound("There is no such batch.")
-    _count_up(session)
+    let_be_stale(session)
     return refreshed[0]
 
 
@@ -126,7 +129,7 @@ def refresh_many(session: Session, *, batch_ids: Iterable[int]) -> int:
         DoesNotAddUp: as `refresh_facts`.
     """
     number = _refresh_in_chunks(session, batch_ids, books=read_books(session))
-    _count_up(session)
+    let_be_stale(session)
     return number
 
 
@@ -229,17 +232,11 @@ def _refresh(session: Session, batch_ids: Sequence[int], *, books: Books) -> tup
         outlook = _outlook(books.fit, basics, checks=checks, standing=standing, plans=plans)
         outlooks[basics.batch_id] = outlook
         refreshed.append(_facts(basics, standing=standing, plans=plans, outlook=outlook))
+    refuse_fewer_rooted(session, checks=counts, batch_ids=batch_ids)
     _keep_endings(session, standings)
     _store(session, refreshed)
     keep_outlooks(session, outlooks=outlooks)
     return tuple(refreshed)
-
-
-def _count_up(session: Session) -> None:
-    """Let what was learned be stale. Not an edit of the nursery's record, so its version stays."""
-    session.execute(
-        update(Meta.__table__).values(data_version=Meta.data_version + 1)  # type: ignore[arg-type]
-    )
 
 
 def _keep_endings(session: Session, standings: Mapping[int, Standing]) -> None:

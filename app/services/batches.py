@@ -19,6 +19,7 @@ from app.services.batch_rows import batch_columns, fitting_entry, taken_by, writ
 from app.services.bench_stays import begin_stay, correct_first_stay, refuse_too_few_trays
 from app.services.corrections import in_words
 from app.services.history import JsonValue, differences, record_change
+from app.services.liner_stages import refuse_other_plant, refuse_void
 from app.services.restuck import Taken, make_room, note_taken, nothing, refuse_named_elsewhere
 from app.store.models.batches import Batch, BatchSource
 from app.store.queries.batch_entries import get_batch_entry
@@ -123,6 +124,7 @@ def void_batch(
     if child:
         sentence = f"{child} was re-stuck from this batch: void or correct that one first."
         raise NotAccepted.at("reason", sentence)
+    refuse_void(session, batch_id=batch_id)
     row.voided_at, row.voided_by_id, row.void_reason = now, actor.person_id, reason.strip()
     refresh_facts(session, batch_id=batch_id)
     change: dict[str, JsonValue] = {"void": [False, True], "reason": [None, row.void_reason]}
@@ -165,6 +167,8 @@ def _put_right(
 ) -> None:
     if stored.restuck_from_id != entry.restuck_from_id:
         refuse_named_elsewhere(session, batch_id=row.id, from_id=entry.restuck_from_id)
+    if stored.plant_name_id != entry.plant_name_id:
+        refuse_other_plant(session, batch_id=row.id)
     _refuse_too_few_for_checks(session, row, entry)
     refuse_too_few_trays(session, batch_id=row.id, trays=entry.trays)
     _set(session, row, stored=stored, entry=entry)

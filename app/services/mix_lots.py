@@ -133,7 +133,7 @@ def void_mix_lot(
     """Take a lot out that was entered by mistake; it stays readable.
 
     Raises:
-        NotAccepted: a batch names it, or it is void already.
+        NotAccepted: a batch or a potting names it, or it is void already.
         NotAllowed: it is somebody else's entry, or an own one of long ago.
         NotFound: there is no such lot.
     """
@@ -147,6 +147,8 @@ def void_mix_lot(
         raise NotAccepted.at("", f"{known.code} is void already.")
     if known.batches:
         raise NotAccepted.at("", f"Batches name {known.code}: correct those first.")
+    if known.pottings:
+        raise NotAccepted.at("", f"Liner lots were potted from {known.code}: correct those first.")
     row = _measures(session, known.id, now=now)
     row.voided_at, row.void_reason = now, " ".join(reason.split())
     session.flush()

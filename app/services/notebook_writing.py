@@ -17,7 +17,9 @@ from app.domain.nursery import Hemisphere
 from app.domain.people import Actor
 from app.domain.problems import NotAccepted
 from app.services.batch_facts import Books, Facts, facts_of, plans_of, read_books
+from app.services.data_versions import let_be_stale
 from app.services.history import Entry, record_changes
+from app.services.liner_facts import refuse_fewer_rooted
 from app.services.notebook_corrections import correct_batches, settle_batches
 from app.services.notebook_imports import NotebookComparison
 from app.services.notebook_names import make_names
@@ -243,6 +245,7 @@ class _Writing:
     ) -> None:
         new = [dict(vars(self._facts(one.compared, batch_id=one.id))) for one in made]
         _insert_unseen(self.session, BatchFacts, new)
+        self._refuse_fewer_rooted(stored)
         changed = [
             dict(vars(self._facts(batch, batch_id=batch.kept.id))) for batch in stored if batch.kept
         ]
@@ -251,10 +254,18 @@ class _Writing:
             self.session.execute(
                 update(_table(BatchFacts)).where(BatchFacts.batch_id == key).values(**facts)
             )
-        # Not an edit of the nursery's record, so its version stays.
-        self.session.execute(
-            update(_table(Meta)).values(data_version=_table(Meta).c.data_version + 1)
-        )
+        let_be_stale(self.session)
+
+    def _refuse_fewer_rooted(self, stored: Sequence[ComparedBatch]) -> None:
+        for batch in stored:
+            if batch.kept is None:
+                continue
+            checks = {batch.kept.id: batch.all_counts}
+            try:
+                refuse_fewer_rooted(self.session, checks=checks, batch_ids=checks)
+            except NotAccepted as refusal:
+                sentence = f"Nothing was written. {batch.kept.code}: {refusal}"
+                raise NotAccepted.at("sheet", sentence) from refusal
 
     def _facts(self, compared: ComparedBatch, *, batch_id: int) -> Facts:
         basics = basics_of(compared, batch_id=batch_id, ids=self.ids, hemisphere=self.hemisphere)

@@ -1,4 +1,7 @@
-"""Looking over where things stand and what was done there: what does not agree, in sentences."""
+"""Looking over where things stand and what was done there: what does not agree, in sentences.
+
+Liner lots are looked over with it.
+"""
 
 from collections.abc import Iterator
 
@@ -6,9 +9,11 @@ from sqlalchemy.orm import Session
 
 from app.domain.bench_stays import stay_faults
 from app.domain.codes import treatment_code
+from app.services.verifying_liners import liner_faults
 from app.store.queries.verifying_places import (
     ReentryRest,
     iterate_batch_stays,
+    iterate_lot_stays,
     iterate_reentries,
     iterate_stock_plant_stays,
     iterate_treatments,
@@ -17,14 +22,16 @@ from app.store.queries.verifying_places import (
 
 
 def place_faults(session: Session) -> Iterator[tuple[str, str]]:
-    """Yield (record, sentence) for every stay, treatment and mix lot that does not agree."""
+    """Yield (record, sentence) for every stay, treatment, mix or liner lot that does not agree."""
     for kind, records in (
         ("batch", iterate_batch_stays(session)),
         ("stock plant", iterate_stock_plant_stays(session)),
+        ("liner lot", iterate_lot_stays(session)),
     ):
         for one in records:
             for sentence in stay_faults(one.stays, trays=one.trays):
                 yield f"{kind} {one.code}", sentence
+    yield from liner_faults(session)
     yield from _treatment_faults(session)
     for rest in iterate_reentries(session):
         yield from _reentry_faults(rest)

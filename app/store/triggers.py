@@ -12,7 +12,7 @@ from sqlalchemy import Connection, text
 _APPEND_ONLY: Final = ("history", "check_versions", "check_losses")
 _KEPT: Final = (
     "batches", "checks", "plant_names", "stock_plants", "people", "mix_versions", "treatments",
-    "mix_lots",
+    "mix_lots", "liner_lots", "liner_stages",
 )  # fmt: skip
 
 _SUM: Final = (
@@ -21,6 +21,11 @@ _SUM: Final = (
     "(SELECT COALESCE(SUM(stuck), 0) FROM batches "
     "WHERE restuck_from_id = {batch} AND voided_at IS NULL))"
 )
+_TAKEN: Final = (
+    "(SELECT taken FROM liner_facts WHERE batch_id = NEW.batch_id) > "
+    "(SELECT rooted FROM batch_facts WHERE batch_id = NEW.batch_id)"
+)
+_TOO_FEW: Final = "liners_add_up: more were taken after rooting than rooted"
 _TOO_MANY: Final = "counts_add_up: rooted and lost are more than were stuck"
 
 
@@ -48,6 +53,12 @@ def trigger_statements() -> dict[str, str]:
         ("restuck_adds_up_update", "UPDATE OF stuck, restuck_from_id, voided_at ON batches"),
     ):
         found[name] = _guard(name, event, restuck)
+    for name, event in (
+        ("liners_rooted_insert", "INSERT ON liner_facts"),
+        ("liners_rooted_update", "UPDATE ON liner_facts"),
+        ("rooted_liners_update", "UPDATE OF rooted ON batch_facts"),
+    ):
+        found[name] = _guard(name, event, _TAKEN, sentence=_TOO_FEW)
     found["batches_add_up_update"] = _guard(
         "batches_add_up_update",
         "UPDATE OF stuck ON batches",
@@ -70,8 +81,8 @@ def _refusal(name: str, action: str, table: str, sentence: str) -> str:
     )
 
 
-def _guard(name: str, event: str, condition: str) -> str:
+def _guard(name: str, event: str, condition: str, *, sentence: str = _TOO_MANY) -> str:
     return (
         f"CREATE TRIGGER {name} AFTER {event} WHEN {condition} "
-        f"BEGIN SELECT RAISE(ABORT, '{_TOO_MANY}'); END"
+        f"BEGIN SELECT RAISE(ABORT, '{sentence}'); END"
     )

@@ -9,6 +9,7 @@ from werkzeug.datastructures import MultiDict
 
 from app.domain.people import Actor
 from app.domain.problems import NotAccepted
+from app.domain.strike_rates import RateOf
 from app.domain.strike_rates_answers import RateGroup
 from app.domain.strike_rates_keys import RateKey, parse_rate_key
 from app.domain.strike_rates_questions import (
@@ -17,6 +18,7 @@ from app.domain.strike_rates_questions import (
     RateFilter,
     RateQuestion,
     parse_limit_day,
+    parse_rate_of,
     parse_restuck,
     usual_day_of,
     within_own_sight,
@@ -57,6 +59,7 @@ def question_of(
         until=until,
         day_of=_day_of(args.get("day_of", "")) or usual_day_of(where),
         restuck=parse_restuck(args.get("restuck", "")),
+        of=parse_rate_of(args.get("rate", "")),
     )
     return within_own_sight(question, actor=actor)
 
@@ -69,6 +72,8 @@ def pairs_of(question: RateQuestion) -> Pairs:
     pairs += [(name, day.isoformat()) for name, day in days if day]
     pairs.append(("day_of", question.day_of.value))
     pairs.append(("restuck", question.restuck.value))
+    if question.of is not RateOf.STRIKE:
+        pairs.append(("rate", question.of.value))
     return pairs
 
 

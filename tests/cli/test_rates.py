@@ -173,3 +173,16 @@ def test_a_name_that_does_not_exist_is_said(data: Path, capsys: pytest.CaptureFi
     assert 'There is no name "species" to ask by' in capsys.readouterr().err
     answer = run_command("rates", "--by", "genus", "--by", "genus", data=data)
     assert "Ask by genus once" in answer.err
+
+
+def test_plants_ready_per_cutting_stuck(data: Path) -> None:
+    out = run_command("rates", "--by", "genus", "--of", "ready", data=data).out
+    lines = out.splitlines()
+    assert lines[0] == "Plants ready per cutting stuck by genus."
+    assert "ready" in lines[3]
+    assert "rooting or growing on" in lines[3]
+    assert "at worst none of them, at best" in out
+    sheet = run_command("rates", "--by", "genus", "--of", "ready", "--format", "csv", data=data)
+    rows = list(csv.DictReader(sheet.out.splitlines()))
+    assert list(rows[0]) == ["genus", *COLUMNS.split(",")]
+    assert {row["rooted"] for row in rows} == {"0"}

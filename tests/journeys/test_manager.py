@@ -36,7 +36,7 @@ def page(told: Opened) -> Iterator[Page]:
     told.site.troubles.clear()
     page = told.site.sign_in("Ada Marsh", PASSWORD, size=DESK)
     page.get_by_role("link", name="Strike rates").click()
-    page.get_by_label("Strike rate by").select_option("genus")
+    page.get_by_label("by", exact=True).select_option("genus")
     page.get_by_label("and", exact=True).select_option("month")
     page.get_by_role("button", name="Show").click()
     expect(page.get_by_role("columnheader", name="October")).to_be_visible()

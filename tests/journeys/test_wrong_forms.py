@@ -75,6 +75,25 @@ FORMS = (
     Wrong(address="/checks/1/withdraw", said="why"),
     Wrong(address="/containers/new", typed={"plugs": "x"}, said="whole number"),
     Wrong(address="/hormones/new", typed={"hormone": "1000 ppm"}, said="substance"),
+    Wrong(
+        address=f"/batches/{told_log.STORY}/pot-up", typed={"number": "31"}, said="30 rooted ones"
+    ),
+    Wrong(
+        address=f"/batches/{told_log.STORY}/after-rooting/new?stage=lost",
+        typed={"number": "2"},
+        said="lost to",
+    ),
+    Wrong(address="/liner-lots/L-0001/split", typed={"number": "2"}, said="at least one"),
+    Wrong(address="/liner-lots/L-0004/merge", said="from 2"),
+    Wrong(address="/liner-lots/L-0001/move", said="where it stands"),
+    Wrong(address="/liner-lots/L-0001/edit", typed={"trays": "x"}, said="number"),
+    Wrong(
+        address="/liner-lots/L-0001/stages/new?stage=graded+out",
+        typed={"number": "3"},
+        said="why or as what",
+    ),
+    Wrong(address="/liner-stages/2/correct", typed={"number": "1"}, said="why"),
+    Wrong(address="/liner-stages/2/withdraw", said="why"),
     Wrong(address="/lost-causes/new", said="name"),
     Wrong(address="/method-cards/new", typed={"length": "long"}, said="in cm"),
     Wrong(

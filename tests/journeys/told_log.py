@@ -14,6 +14,7 @@ from app.domain.check_plans import CheckPlan, PlanLevel
 from app.domain.cutting_types import CuttingType
 from app.domain.holds import HoldEntry
 from app.domain.hormones import parse_hormone
+from app.domain.liner_stages import Stage
 from app.domain.lines import Member, MemberKind
 from app.domain.mix_lots import LotIngredient, MixLotEntry
 from app.domain.orders import OrderEntry
@@ -42,11 +43,13 @@ from app.services.stock_plants import add_stock_plant, discard_stock_plant
 from app.services.treatments import record_treatment
 from app.store.models.genera import Genus
 from app.store.models.mixes import MixVersion
+from app.store.queries.batches import find_batch_id
 from app.store.queries.hold_finds import list_touched
 from app.store.session import Database
 from tests.conftest import NOW, TODAY
 from tests.services.batch_records import days_ago
 from tests.services.check_records import Stuck, check, correct, lost, said, stick
+from tests.services.liner_records import cause, happened, of_batch, pot, stage
 
 STORY: Final = "26-0001"
 """Counted, corrected, sampled, with a check withdrawn; late."""
@@ -57,6 +60,8 @@ FINISHED: Final = "26-0004"
 CLEARED: Final = "26-0005"
 LINED_OUT: Final = "26-0006"
 RESTUCK: Final = "26-0007"
+POTTED: Final = "26-0008"
+"""Some of its rooted ones are liner lots: L-0001 growing on, L-0002 ready. L-0005 is empty."""
 HELD: Final = "S-0002"
 """A stock plant on hold."""
 DISCARDED: Final = "S-0003"
@@ -89,6 +94,7 @@ def tell_small_log(database: Database) -> None:
         teller.tell_orders()
         teller.tell_treatments()
         teller.tell_holds()
+        teller.tell_liners()
     learn(database, now=NOW)
 
 
@@ -283,6 +289,22 @@ class _Teller:
                 begun_at=NOW + timedelta(hours=hours), bench_ids=(1, 2), by_id=1, **more
             )
             record_treatment(self.session, actor=self.head, now=NOW, zone="UTC", entry=entry)
+
+    def tell_liners(self) -> None:
+        """Pot up two batches of one plant: lots growing on, ready, sent out in part, and empty."""
+        for code in (POTTED, "26-0011"):
+            batch_id = find_batch_id(self.session, code=code) or 0
+            batch = Stuck(id=batch_id, code=code)
+            lot = pot(self.session, self.head, batch, 24, days=12)
+            lost_cause = cause(self.session)
+            dry = stage(Stage.LOST, 9, number=2, cause_id=lost_cause, notes="by the door")
+            happened(self.session, self.head, lot, dry)
+            happened(self.session, self.head, lot, stage(Stage.READY, 4, number=20))
+        of_batch(self.session, self.head, batch, stage(Stage.WEANING, 13))
+        happened(self.session, self.head, 2, stage(Stage.SENT_OUT, 1, number=12))
+        few = pot(self.session, self.head, batch, 2, days=8)
+        dead = stage(Stage.LOST, 3, number=2, cause_id=cause(self.session))
+        happened(self.session, self.head, few, dead)
 
     def plant(self, typed: str) -> int:
         name = resolve_plant(self.session, typed=typed).name

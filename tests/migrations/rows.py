@@ -17,6 +17,9 @@ SPECIAL: dict[str, Row] = {
     "check_versions": {"ended": 0},
     "checks": {"ended": 0},
     "hormones": {"ppm": 1000},
+    "liner_facts": {"lost": 0, "growing": 0},
+    "liner_lots": {"batch_id": 1},
+    "liner_stages": {"liner_lot_id": 1, "stage": "lost", "number": 1},
     "orders": {"plant_name_id": 1, "sure_share": 0.9},
     "waited_entries": {"check_id": 1},
 }

@@ -28,6 +28,13 @@ REVISIONS = revisions()
 STEPS = list(zip((BASE, *REVISIONS), REVISIONS, strict=False))
 
 
+# Each liner lot from before it had stages of its own gets its potting up as one.
+LOTS_HAVE_STAGES = next(
+    path.name.split("_")[1] for path in (migrations_folder() / "versions").glob("*_liner_lots.py")
+)
+ADDED = {"liner_stages": 1}
+
+
 class Injected(Exception):
     """The failure a test brings in."""
 
@@ -57,15 +64,13 @@ def test_up_down_and_up_again_loses_nothing(tmp_path: Path, before: str, revisio
     here = contents(path)
     migrate(path)
     at_head = contents(path)
-    assert {table: len(rows) for table, rows in here.items()} == {
-        table: len(at_head[table]) for table in here
-    }
+    added = ADDED if revision < LOTS_HAVE_STAGES else {}
+    expected = {table: len(rows) + added.get(table, 0) for table, rows in here.items()}
+    assert expected == {table: len(at_head[table]) for table in here}
     migrate(path, revision=before)
     below = contents(path)
-    kept = {table: rows for table, rows in here.items() if table in below}
-    assert {table: len(rows) for table, rows in kept.items()} == {
-        table: len(rows) for table, rows in below.items()
-    }
+    kept = {table: number for table, number in expected.items() if table in below}
+    assert kept == {table: len(rows) for table, rows in below.items()}
     migrate(path)
     assert revision_of(path) == REVISIONS[-1]
     assert schema_of(path) == schema_of_models(tmp_path / "models.db")

@@ -14,6 +14,7 @@ from python_calamine import CalamineWorkbook
 
 from app.domain.people import Role
 from app.domain.strike_rates_answers import FIGURES
+from app.store.models.liner_lots import LinerFacts
 from app.store.session import Database
 from tests.domain.rate_batches import Counts
 from tests.store.rate_records import RateRecords
@@ -63,6 +64,29 @@ def words(html: str) -> str:
 
 def links(html: str) -> list[str]:
     return re.findall(r'href="(/strike-rates/batches[^"]*)"', html)
+
+
+def test_plants_ready_are_asked_for_by_the_same_names(sign_in: SignIn, filled: Database) -> None:
+    with filled.writing() as session:
+        session.add(LinerFacts(batch_id=1, taken=20, ready=15, lost=5, growing=0))
+    browser = sign_in(Role.MANAGER)
+    html = page(browser, "/strike-rates?rate=ready&by=genus&and=cutting_type")
+    said = words(html)
+    assert "Plants ready per cutting stuck by genus and cutting type: 5 batches" in said
+    assert "3 batches, 90 stuck 15 ready, 35 lost, 40 rooting or growing on" in said
+    assert '<option selected value="ready">' in html
+    behind = next(link for link in links(html) if "Hebe" in link)
+    assert "rate=ready" in behind
+    listed = words(page(browser, behind))
+    assert "15 ready, 5 lost" in listed
+    assert "20 not ready yet" in listed
+    worked_out = page(browser, behind.replace("/batches?", "/worked-out?"))
+    assert "ready / stuck, and (ready + without an outcome) / stuck" in words(worked_out)
+    answer = browser.get("/strike-rates/sheet.csv?rate=ready&by=genus")
+    assert "plants-ready-by-genus" in answer.headers["Content-Disposition"]
+    rows = list(csv.DictReader(io.StringIO(answer.get_data(as_text=True).removeprefix("\ufeff"))))
+    assert [row["rooted"] for row in rows if row["genus"] == "Hebe"] == ["15"]
+    page(browser, "/strike-rates?rate=sold", status=422)
 
 
 @pytest.mark.usefixtures("filled")

@@ -27,11 +27,19 @@ class Bench(Versioned, Base):
 
 
 class BenchStay(Base):
-    """A batch, some of its trays, or a stock plant, on a bench; no `to_on` means still there."""
+    """A batch, some of its trays, a stock plant or a liner lot, on a bench.
+
+    No `to_on` means still there.
+    """
 
     __tablename__ = "bench_stays"
     __table_args__ = (
-        CheckConstraint("(batch_id IS NULL) <> (stock_plant_id IS NULL)", name="one_thing"),
+        CheckConstraint(
+            "(CASE WHEN batch_id IS NULL THEN 0 ELSE 1 END) + "
+            "(CASE WHEN stock_plant_id IS NULL THEN 0 ELSE 1 END) + "
+            "(CASE WHEN liner_lot_id IS NULL THEN 0 ELSE 1 END) = 1",
+            name="one_thing",
+        ),
         CheckConstraint("to_on IS NULL OR to_on >= from_on", name="in_order"),
         CheckConstraint("trays IS NULL OR trays > 0", name="trays_positive"),
         Index(
@@ -48,11 +56,13 @@ class BenchStay(Base):
         ),
         Index("ix_bench_stays_batch_id", "batch_id"),
         Index("ix_bench_stays_stock_plant_id", "stock_plant_id"),
+        Index("ix_bench_stays_liner_lot_id", "liner_lot_id"),
     )
 
     id: Mapped[int] = mapped_column(primary_key=True)
     batch_id: Mapped[int | None] = mapped_column(ForeignKey("batches.id"))
     stock_plant_id: Mapped[int | None] = mapped_column(ForeignKey("stock_plants.id"))
+    liner_lot_id: Mapped[int | None] = mapped_column(ForeignKey("liner_lots.id"))
     bench_id: Mapped[int] = mapped_column(ForeignKey("benches.id"))
     trays: Mapped[int | None]
     from_on: Mapped[date]

@@ -13,6 +13,7 @@ from app.store.models.batches import Batch, BatchFacts
 from app.store.models.benches import Bench, BenchPlace, BenchStay
 from app.store.models.plant_names import PlantNameRow
 from app.store.models.stock_plants import StockPlant
+from app.store.queries.bench_lots import StoodLot, list_stood_lots
 from app.store.queries.benches import KnownBench, list_benches
 
 _UNPLACED = 1_000_000
@@ -49,19 +50,23 @@ class BenchOnDay:
     bench: KnownBench
     batches: tuple[Stood, ...]
     stock_plants: tuple[StoodStockPlant, ...]
+    lots: tuple[StoodLot, ...] = ()
 
     @property
     def load(self) -> BenchLoad:
         """How full it was."""
-        return load_of(self.batches, room=self.bench.capacity_trays)
+        return load_of(self.batches, lots=self.lots, room=self.bench.capacity_trays)
 
 
-def load_of(batches: Sequence[Stood], *, room: int | None) -> BenchLoad:
-    """Return how full batches make a bench with so much room."""
+def load_of(
+    batches: Sequence[Stood], *, room: int | None, lots: Sequence[StoodLot] = ()
+) -> BenchLoad:
+    """Return how full batches and liner lots make a bench with so much room."""
     return BenchLoad(
-        trays=sum(batch.trays or 0 for batch in batches),
+        trays=sum(batch.trays or 0 for batch in batches) + sum(lot.trays or 0 for lot in lots),
         room=room,
         uncounted=sum(batch.trays is None for batch in batches),
+        uncounted_lots=sum(lot.trays is None for lot in lots),
     )
 
 
@@ -136,21 +141,27 @@ def list_house(session: Session, *, on: date, today: date) -> tuple[BenchOnDay, 
     plants: dict[int, list[StoodStockPlant]] = {}
     for plant in list_stood_stock_plants(session, on=on):
         plants.setdefault(plant.bench_id, []).append(plant)
+    lots: dict[int, list[StoodLot]] = {}
+    for lot in list_stood_lots(session, on=on):
+        lots.setdefault(lot.bench_id, []).append(lot)
     return tuple(
         BenchOnDay(
             bench=bench,
             batches=tuple(batches.get(bench.id, ())),
             stock_plants=tuple(plants.get(bench.id, ())),
+            lots=tuple(lots.get(bench.id, ())),
         )
         for bench in list_benches(session, closed=True)
-        if not bench.closed or bench.id in batches or bench.id in plants
+        if not bench.closed or bench.id in {*batches, *plants, *lots}
     )
 
 
 def get_bench_load(session: Session, *, bench_id: int, on: date) -> BenchLoad:
     """Return how full a bench is on the present day, `on`."""
     room = session.scalar(select(Bench.capacity_trays).where(Bench.id == bench_id))
-    return load_of(list_stood(session, on=on, today=on, bench_id=bench_id), room=room)
+    batches = list_stood(session, on=on, today=on, bench_id=bench_id)
+    lots = list_stood_lots(session, on=on, bench_id=bench_id)
+    return load_of(batches, lots=lots, room=room)
 
 
 def _on_day(query: Select[*tuple[Any, ...]], *, on: date, today: date) -> Select[*tuple[Any, ...]]:

@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 from app.domain.problems import NotFound
 from app.store.models.batches import Batch, BatchFacts
 from app.store.models.benches import Bench, BenchStay
+from app.store.models.liner_lots import LinerLot, LinerLotFacts
 from app.store.models.plant_names import PlantNameRow
 from app.store.models.stock_plants import StockPlant
 
@@ -32,15 +33,16 @@ class KnownBench:
 
 @dataclass(frozen=True, kw_only=True)
 class LoadedBench:
-    """A bench with how much stands on it: open batches, their trays, and stock plants.
+    """A bench with how much stands on it: open batches, liner lots, their trays, stock plants.
 
-    `trays` counts what is recorded in trays; a batch without that counts as none.
+    `trays` counts what is recorded in trays; a batch or lot without that counts as none.
     """
 
     bench: KnownBench
     batches: int
     trays: int
     stock_plants: int
+    lots: int = 0
 
     @property
     def is_full(self) -> bool:
@@ -94,12 +96,25 @@ def list_loaded_benches(session: Session) -> tuple[LoadedBench, ...]:
         .group_by(BenchStay.bench_id)
     )
     plants = {row.bench_id: row.plants for row in session.execute(by_plant)}
+    by_lot = (
+        select(
+            BenchStay.bench_id,
+            func.count().label("lots"),
+            func.coalesce(func.sum(LinerLot.trays), 0).label("trays"),
+        )
+        .join(LinerLot, LinerLot.id == BenchStay.liner_lot_id)
+        .join(LinerLotFacts, LinerLotFacts.liner_lot_id == LinerLot.id)
+        .where(BenchStay.to_on.is_(None), LinerLotFacts.number > 0)
+        .group_by(BenchStay.bench_id)
+    )
+    lots = {row.bench_id: (row.lots, row.trays) for row in session.execute(by_lot)}
     return tuple(
         LoadedBench(
             bench=bench,
             batches=len(batches[bench.id]),
-            trays=trays[bench.id],
+            trays=trays[bench.id] + lots.get(bench.id, (0, 0))[1],
             stock_plants=plants.get(bench.id, 0),
+            lots=lots.get(bench.id, (0, 0))[0],
         )
         for bench in list_benches(session, closed=True)
     )
@@ -124,7 +139,7 @@ def list_standing_stock_plants(
 
 
 def what_stands_on(session: Session, *, bench_id: int) -> tuple[str, ...]:
-    """Return the codes of the open batches and of the stock plants on a bench."""
+    """Return the codes of the open batches, stock plants and liner lots on a bench."""
     batches = (
         select(Batch.code)
         .join(BenchStay, BenchStay.batch_id == Batch.id)
@@ -137,7 +152,18 @@ def what_stands_on(session: Session, *, bench_id: int) -> tuple[str, ...]:
         .distinct()
     )
     plants = list_standing_stock_plants(session, bench_id=bench_id)
-    return (*session.scalars(batches), *(plant.code for plant in plants))
+    lots = (
+        select(LinerLot.code)
+        .join(BenchStay, BenchStay.liner_lot_id == LinerLot.id)
+        .join(LinerLotFacts, LinerLotFacts.liner_lot_id == LinerLot.id)
+        .where(BenchStay.bench_id == bench_id, BenchStay.to_on.is_(None), LinerLotFacts.number > 0)
+        .order_by(LinerLot.running_number)
+    )
+    return (
+        *session.scalars(batches),
+        *(plant.code for plant in plants),
+        *session.scalars(lots),
+    )
 
 
 def _loads(session: Session) -> tuple[defaultdict[int, set[int]], Counter[int]]:

@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 from app.domain.nursery_fits import NurseryFit
 from app.domain.rate_estimates import estimate_groups
 from app.domain.rate_members import RateMembers, regrouped
-from app.domain.strike_rates import GroupEstimate, RateSquare, rate_of
+from app.domain.strike_rates import GroupEstimate, RateOf, RateSquare, rate_of
 from app.domain.strike_rates_answers import RateAnswer, RateGroup
 from app.domain.strike_rates_keys import RateKey
 from app.domain.strike_rates_questions import RateQuestion
@@ -26,14 +26,15 @@ from app.store.queries.strike_rates_sums import (
 def get_learned_answer(session: Session, *, question: RateQuestion, fit: NurseryFit) -> RateAnswer:
     """Return the answer with the nursery's own correlation and an estimate for each group.
 
-    Until twelve batches are finished nothing is learned yet, and the plain answer is returned.
+    Until twelve batches are finished nothing is learned yet, and the plain answer is returned. It
+    is for plants ready as well: what is learned is about rooting.
     Sums over the rows and over everything are estimated as questions of their own: by the first
     name, and by none.
 
     Raises:
         NotAccepted: a filter's value is unknown.
     """
-    if not fit.may_forecast:
+    if not fit.may_forecast or question.of is not RateOf.STRIKE:
         return get_rate_answer(session, question=question)
     answer = get_rate_answer(session, question=question, correlation=fit.correlation)
     if RateKey.STOCK_PLANT in question.by:
@@ -69,7 +70,7 @@ def get_learned_square(
     Raises:
         NotAccepted: a filter's value is unknown.
     """
-    if not fit.may_forecast:
+    if not fit.may_forecast or question.of is not RateOf.STRIKE:
         return rate_of(get_group_facts(session, question=question))
     beside = _beside_others(session, question=question, fit=fit, of=of) if of else None
     if beside is not None:

@@ -16,6 +16,7 @@ MOST: int = 40
 class OpenLot:
     """A lot that is in use."""
 
+    id: int
     code: str
     mix: str
     made_on: date
@@ -29,7 +30,7 @@ class OpenLot:
 def list_open_lots(session: Session) -> tuple[OpenLot, ...]:
     """Return the lots in use, the newest first."""
     query = (
-        select(MixLot.code, Mix.name.label("mix"), MixLot.made_on)
+        select(MixLot.id, MixLot.code, Mix.name.label("mix"), MixLot.made_on)
         .join(MixVersion, MixVersion.id == MixLot.mix_version_id)
         .join(Mix, Mix.id == MixVersion.mix_id)
         .outerjoin(MixLotMeasures, MixLotMeasures.mix_lot_id == MixLot.id)

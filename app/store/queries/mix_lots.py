@@ -24,6 +24,7 @@ from app.store.models.mixes import (
 )
 from app.store.models.people import Person
 from app.store.models.plant_names import PlantNameRow
+from app.store.queries.mix_lot_pottings import list_lot_pottings
 
 _MEASURES = (
     "asked_l", "extraction", "medium_ec", "medium_ph", "water_ec", "water_ph", "container",
@@ -46,7 +47,7 @@ class LotBatch:
 
 @dataclass(frozen=True, kw_only=True)
 class KnownMixLot:
-    """A mix lot with its names; `used_l` is what batches used as far as that is known."""
+    """A mix lot with its names; `used_l` is what was used of it as far as that is known."""
 
     id: int
     code: str
@@ -62,6 +63,7 @@ class KnownMixLot:
     voided: bool
     void_reason: str
     batches: int
+    pottings: int
     used_l: float
 
     @property
@@ -237,6 +239,7 @@ def _known(session: Session, rows: Sequence[Row[*tuple[Any, ...]]]) -> tuple[Kno
     ids = [row.id for row in rows]
     ingredients = lot_ingredients(session, lot_ids=ids)
     batches = list_lot_batches(session, lot_ids=ids)
+    pottings = list_lot_pottings(session, lot_ids=ids)
     return tuple(
         KnownMixLot(
             id=row.id,
@@ -253,7 +256,10 @@ def _known(session: Session, rows: Sequence[Row[*tuple[Any, ...]]]) -> tuple[Kno
             voided=row.voided_at is not None,
             void_reason=row.void_reason,
             batches=len(batches.get(row.id, ())),
-            used_l=sum(batch.litres or 0 for batch in batches.get(row.id, ())),
+            pottings=len(pottings.get(row.id, ())),
+            used_l=sum(
+                use.litres or 0 for use in (*batches.get(row.id, ()), *pottings.get(row.id, ()))
+            ),
         )
         for row in rows
     )

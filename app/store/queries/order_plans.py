@@ -30,6 +30,7 @@ from app.domain.orders import Order
 from app.domain.published_rates import find_published_rate
 from app.store.queries.method_cards import KnownCard, list_cards
 from app.store.queries.planned_batches import read_planned_batches
+from app.store.queries.rooted_losses import find_own_ready
 
 SET_HERE: Final = "as set here"
 
@@ -87,7 +88,7 @@ def find_basis(
         of_nursery=0,
         observed_share=None,
     )
-    basis = PlanBasis(rates=nothing, times=times, after=_after_rooting(subject))
+    basis = PlanBasis(rates=nothing, times=times, after=_after_rooting(session, subject))
     stick_on = asked.stick_on or max(latest_day(asked.due_on, basis=basis), today)
     rates = rate_basis(
         books.batches,
@@ -98,8 +99,12 @@ def find_basis(
     return replace(basis, rates=rates)
 
 
-def _after_rooting(subject: PlanSubject) -> AfterRooting:
+def _after_rooting(session: Session, subject: PlanSubject) -> AfterRooting:
+    """Return what is set for the subject, else this nursery's own losses, else the usual ones."""
     after = AfterRooting()
+    own = find_own_ready(session, genus_id=subject.genus_id, genus=subject.genus)
+    if own is not None:
+        after = replace(after, ready_share=own.share, ready_standing=own.standing)
     if subject.ready_share is not None:
         after = replace(after, ready_share=subject.ready_share, ready_standing=SET_HERE)
     if subject.weaning_days is not None:

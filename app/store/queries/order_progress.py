@@ -8,11 +8,12 @@ from typing import Any
 from sqlalchemy import Row, func, select
 from sqlalchemy.orm import Session
 
+from app.domain.liner_stages import Stage
 from app.domain.order_notices import Mend, OrderNotice, OrderOutlook
 from app.domain.orders import NotPlannable, Order
 from app.domain.outcomes import Standing
 from app.store.models.batches import Batch, BatchFacts
-from app.store.models.liner_lots import LinerLot
+from app.store.models.liner_lots import LinerStage
 from app.store.models.meta import Meta
 from app.store.models.orders import OrderBatch, OrderOutlookRow
 from app.store.models.plant_names import PlantNameRow
@@ -37,8 +38,12 @@ class OrderedLine:
 def list_ordered_batches(session: Session, *, order_id: int) -> tuple[OrderedLine, ...]:
     """Return the batches that count to an order, void ones left out, by the day of sticking."""
     potted = (
-        select(func.coalesce(func.sum(LinerLot.number), 0))
-        .where(LinerLot.batch_id == BatchFacts.batch_id)
+        select(func.coalesce(func.sum(LinerStage.number), 0))
+        .where(
+            LinerStage.batch_id == BatchFacts.batch_id,
+            LinerStage.stage == Stage.POTTED_UP.value,
+            LinerStage.withdrawn == 0,
+        )
         .correlate(BatchFacts)
         .scalar_subquery()
     )

@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 from app.domain.nursery_fits import NurseryFit
 from app.domain.rate_members import leaning_order
 from app.domain.rate_workings import CountedBatch, OpenBatch, RateContext
-from app.domain.strike_rates import ASSUMED_CORRELATION, RateSquare
+from app.domain.strike_rates import ASSUMED_CORRELATION, RateOf, RateSquare
 from app.domain.strike_rates_keys import RateKey
 from app.domain.strike_rates_questions import RateQuestion
 from app.store.models.batches import Batch
@@ -29,7 +29,7 @@ def get_rate_context(
     """
     behind = list_batches_behind(session, question=question, limit=_LOOKED_AT)
     example = CountedBatch(code=behind[0].code, stuck=behind[0].stuck) if behind else None
-    if fit is None or not fit.may_forecast:
+    if fit is None or not fit.may_forecast or question.of is not RateOf.STRIKE:
         return RateContext(correlation=ASSUMED_CORRELATION, finished=0, example=example, wider=None)
     return RateContext(
         correlation=fit.correlation,

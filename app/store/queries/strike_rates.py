@@ -12,6 +12,7 @@ from app.domain.strike_rates_answers import RateAnswer, RateGroup, arranged, row
 from app.domain.strike_rates_keys import RateKey
 from app.domain.strike_rates_questions import RateQuestion
 from app.store.models.batches import Batch, BatchFacts
+from app.store.models.liner_lots import LinerFacts
 from app.store.models.plant_names import PlantNameRow
 from app.store.queries.strike_rates_filters import conditions_of
 from app.store.queries.strike_rates_sums import (
@@ -35,6 +36,8 @@ _BEHIND: Final = (
     BatchFacts.unrooted,
     BatchFacts.counted_on,
     func.coalesce(_parent.code, "").label("restuck_from"),
+    func.coalesce(LinerFacts.ready, 0).label("ready"),
+    func.coalesce(LinerFacts.lost, 0).label("lost_later"),
 )
 
 
@@ -43,6 +46,7 @@ class BatchBehind:
     """One batch behind a figure: what was stuck when, and what became of it.
 
     `restuck_from` is the code of the batch its cuttings stood in before, "" for first stickings.
+    Of those rooted, `ready` became plants that were ready and `lost_later` were lost before.
     """
 
     code: str
@@ -56,6 +60,13 @@ class BatchBehind:
     unrooted: int
     counted_on: date | None
     restuck_from: str = ""
+    ready: int = 0
+    lost_later: int = 0
+
+    @property
+    def growing(self) -> int:
+        """How many rooted ones are neither ready nor lost."""
+        return self.rooted - self.ready - self.lost_later
 
 
 def get_rate_answer(
@@ -116,6 +127,7 @@ def list_batches_behind(
         .join(BatchFacts, BatchFacts.batch_id == behind.c.batch_id)
         .join(Batch, Batch.id == BatchFacts.batch_id)
         .join(PlantNameRow, PlantNameRow.id == BatchFacts.plant_name_id)
+        .outerjoin(LinerFacts, LinerFacts.batch_id == BatchFacts.batch_id)
         .outerjoin(_parent, _parent.id == Batch.restuck_from_id)
         .order_by(*_NEWEST_FIRST)
     )
@@ -130,7 +142,7 @@ def _list_groups(
     spell = speller_of(question)
     return arranged(
         (
-            RateGroup(values=spell(row), facts=facts_of_row(row))
+            RateGroup(values=spell(row), facts=facts_of_row(row, of=question.of))
             for row in session.execute(statement)
         ),
         question=question,

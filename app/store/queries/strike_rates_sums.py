@@ -20,9 +20,10 @@ from sqlalchemy.sql.compiler import SQLCompiler
 from sqlalchemy.sql.functions import FunctionElement
 from sqlalchemy.types import Integer
 
-from app.domain.strike_rates import LANDMARK_DAYS, GroupFacts, Tally
+from app.domain.strike_rates import LANDMARK_DAYS, GroupFacts, RateOf, Tally
 from app.domain.strike_rates_questions import DayOf, RateQuestion, Restuck
 from app.store.models.batches import Batch, BatchFacts
+from app.store.models.liner_lots import LinerFacts
 from app.store.queries.strike_rates_filters import Condition
 from app.store.queries.strike_rates_names import SOURCES, NameSource, source_of
 
@@ -63,12 +64,12 @@ def sums_statement(
     """
     sources = [source_of(key, day_of=question.day_of) for key in question.by]
     inner = (
-        select(*_keys(question), _state().label(_STATE), *_sums(correlation))
+        select(*_keys(question), _state(question).label(_STATE), *_sums(question, correlation))
         .select_from(batches_in(question))
         .where(*conditions)
     )
     columns = (column for source in sources for column in source.columns)
-    groups = inner.group_by(*columns, _state()).subquery("sums")
+    groups = inner.group_by(*columns, _state(question)).subquery("sums")
     return _with_labels(groups, sources=sources)
 
 
@@ -85,6 +86,8 @@ def batches_in(question: RateQuestion) -> FromClause:
         or question.only_person_id is not None
     ):
         tables = tables.join(Batch.__table__, Batch.id == BatchFacts.batch_id)
+    if question.of is RateOf.READY:
+        tables = tables.outerjoin(LinerFacts.__table__, LinerFacts.batch_id == BatchFacts.batch_id)
     if any(source_of(key, day_of=question.day_of).needs_sources for key in question.by):
         tables = tables.outerjoin(SOURCES, SOURCES.c.batch_id == BatchFacts.batch_id)
     return tables
@@ -143,10 +146,10 @@ def members_statement(question: RateQuestion, *, conditions: list[Condition]) ->
     )
 
 
-def facts_of_row(row: Row[Any]) -> GroupFacts:
+def facts_of_row(row: Row[Any], *, of: RateOf = RateOf.STRIKE) -> GroupFacts:
     """Return the facts of a row of `sums_statement`: those of one group's batches in one state."""
     found = row._mapping
-    tally = Tally(**{name: found[name] for name in ("batches", *_COUNTS, *_WEIGHTS)})
+    tally = Tally(**{name: found[name] for name in ("batches", *_COUNTS, *_WEIGHTS)}, of=of)
     return GroupFacts(
         every=tally,
         finished=tally if found[_STATE] == _FINISHED else Tally(),
@@ -169,8 +172,11 @@ def _key_names(question: RateQuestion) -> list[str]:
     ]
 
 
-def _state() -> ColumnElement[int]:
-    known = (BatchFacts.unrooted == 0) & (BatchFacts.cleared_unrooted == 0)
+def _state(question: RateQuestion) -> ColumnElement[int]:
+    counts = counts_of(question.of)
+    known = (counts["unrooted"] == 0) & (BatchFacts.cleared_unrooted == 0)
+    if question.of is RateOf.READY:
+        return case((known, literal_column(str(_FINISHED))), else_=literal_column(str(_YOUNG)))
     old = days_between(BatchFacts.stuck_on, BatchFacts.counted_on) >= LANDMARK_DAYS
     # Literals, since a bound value may not stand in both the list of columns and GROUP BY.
     return case(
@@ -180,13 +186,33 @@ def _state() -> ColumnElement[int]:
     )
 
 
-def _sums(correlation: float) -> list[ColumnElement[Any]]:
-    facts = BatchFacts
-    worth = literal(1.0) / (literal(1.0) + (facts.stuck - 1) * literal(correlation))
-    weighed = (facts.stuck, facts.rooted, facts.unrooted + facts.cleared_unrooted)
+def counts_of(of: RateOf) -> dict[str, ColumnElement[int]]:
+    """Return the counts of a batch as a rate of this kind sums them, by their names.
+
+    Of plants ready: rooted are those that became ready, lost also those lost after rooting, and
+    unrooted all that may still become ready. Needs `LinerFacts` joined then.
+    """
+    table = BatchFacts.__table__
+    counts: dict[str, ColumnElement[int]] = {name: table.c[name] for name in _COUNTS}
+    if of is RateOf.STRIKE:
+        return counts
+    ready = func.coalesce(LinerFacts.ready, literal_column("0"))
+    lost = func.coalesce(LinerFacts.lost, literal_column("0"))
+    return counts | {
+        "rooted": ready,
+        "lost": BatchFacts.lost + lost,
+        "unrooted": BatchFacts.unrooted + BatchFacts.rooted - ready - lost,
+    }
+
+
+def _sums(question: RateQuestion, correlation: float) -> list[ColumnElement[Any]]:
+    counts = counts_of(question.of)
+    worth = literal(1.0) / (literal(1.0) + (counts["stuck"] - 1) * literal(correlation))
+    unknown = counts["unrooted"] + counts["cleared_unrooted"]
+    weighed = (counts["stuck"], counts["rooted"], unknown)
     return [
         func.count().label("batches"),
-        *(func.sum(facts.__table__.c[name]).label(name) for name in _COUNTS),
+        *(func.sum(counts[name]).label(name) for name in _COUNTS),
         *(
             func.sum(number * worth).label(name)
             for name, number in zip(_WEIGHTS, weighed, strict=True)

@@ -5,13 +5,14 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, Row, Select, and_, exists, or_, select
+from sqlalchemy import ColumnElement, Row, Select, and_, exists, func, or_, select
 from sqlalchemy.orm import Session, aliased
 
 from app.domain.codes import parse_treatment_code, treatment_code
 from app.domain.problems import NotFound
 from app.store.models.batches import Batch, BatchFacts
 from app.store.models.benches import Bench, BenchStay
+from app.store.models.liner_lots import LinerLot, LinerLotFacts
 from app.store.models.people import Person
 from app.store.models.plant_names import PlantNameRow
 from app.store.models.stock_plants import StockPlant
@@ -61,7 +62,7 @@ class KnownTreatment:
 
 @dataclass(frozen=True, kw_only=True)
 class Reached:
-    """A batch or stock plant that a treatment reached; `chosen` if named by itself."""
+    """A batch, stock plant or liner lot that a treatment reached; `chosen` if named by itself."""
 
     code: str
     plant: str
@@ -74,6 +75,7 @@ class ReachedByTreatment:
 
     batches: tuple[Reached, ...]
     stock_plants: tuple[Reached, ...]
+    lots: tuple[Reached, ...]
 
 
 def list_treatments(
@@ -140,6 +142,17 @@ def list_treatments_of_stock_plant(
     return _reaching(session, or_(named, stood), limit=limit)
 
 
+def list_treatments_of_lot(
+    session: Session, *, lot_id: int, limit: int = 100
+) -> tuple[KnownTreatment, ...]:
+    """Return what reached a liner lot where it stood, the newest first."""
+    stood = and_(
+        _stood(BenchStay.liner_lot_id == lot_id),
+        exists().where(LinerLotFacts.liner_lot_id == lot_id, _lot_still_stood(Treatment.begun_on)),
+    )
+    return _reaching(session, stood, limit=limit)
+
+
 def list_running(session: Session, *, now: datetime) -> tuple[KnownTreatment, ...]:
     """Return the treatments whose re-entry time has not come, the latest re-entry first."""
     query = (
@@ -151,10 +164,11 @@ def list_running(session: Session, *, now: datetime) -> tuple[KnownTreatment, ..
 
 
 def get_reached(session: Session, *, treatment: KnownTreatment) -> ReachedByTreatment:
-    """Return the batches and stock plants that a treatment reached."""
+    """Return the batches, stock plants and liner lots that a treatment reached."""
     return ReachedByTreatment(
         batches=_batches_reached(session, treatment),
         stock_plants=_stock_plants_reached(session, treatment),
+        lots=_lots_reached(session, treatment),
     )
 
 
@@ -184,6 +198,28 @@ def _batches_reached(session: Session, treatment: KnownTreatment) -> tuple[Reach
         Reached(code=row.code, plant=row.plain, chosen=row.id in named)
         for row in session.execute(query)
     )
+
+
+def _lots_reached(session: Session, treatment: KnownTreatment) -> tuple[Reached, ...]:
+    day = treatment.begun_on
+    stood = select(BenchStay.liner_lot_id).where(
+        BenchStay.bench_id.in_(treatment.bench_ids),
+        BenchStay.from_on <= day,
+        or_(BenchStay.to_on.is_(None), BenchStay.to_on >= day),
+    )
+    query = (
+        select(LinerLot.code, PlantNameRow.plain)
+        .join(LinerLotFacts, LinerLotFacts.liner_lot_id == LinerLot.id)
+        .outerjoin(Batch, Batch.id == LinerLot.batch_id)
+        .join(
+            PlantNameRow,
+            PlantNameRow.id == func.coalesce(LinerLot.plant_name_id, Batch.plant_name_id),
+        )
+        .where(LinerLot.id.in_(stood), _lot_still_stood(day))
+        .order_by(LinerLot.running_number)
+    )
+    rows = session.execute(query)
+    return tuple(Reached(code=row.code, plant=row.plain, chosen=False) for row in rows)
 
 
 def _stock_plants_reached(session: Session, treatment: KnownTreatment) -> tuple[Reached, ...]:
@@ -246,6 +282,14 @@ def _still_stood(day: Any) -> ColumnElement[bool]:
     A batch keeps its stay when nothing of it is unrooted any more.
     """
     return or_(BatchFacts.open == 1, BatchFacts.counted_on >= day)
+
+
+def _lot_still_stood(day: Any) -> ColumnElement[bool]:
+    """Return whether plants were in a lot on a day, that on which the last one left included."""
+    return and_(
+        LinerLotFacts.began_on <= day,
+        or_(LinerLotFacts.number > 0, LinerLotFacts.empty_on >= day),
+    )
 
 
 def _treatments() -> Select[*tuple[Any, ...]]:

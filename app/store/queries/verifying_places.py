@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 from app.domain.bench_stays import StayOnBench
 from app.store.models.batches import Batch
 from app.store.models.benches import BenchStay
+from app.store.models.liner_lots import LinerLot
 from app.store.models.mixes import MixLot
 from app.store.models.stock_plants import StockPlant
 from app.store.models.treatments import StockPlantReentry, Treatment, TreatmentStockPlant
@@ -65,6 +66,16 @@ def iterate_stock_plant_stays(session: Session) -> Iterator[StaysOfOne]:
         select(BenchStay.from_on, BenchStay.to_on, BenchStay.trays, StockPlant.code, null())
         .join(StockPlant, StockPlant.id == BenchStay.stock_plant_id)
         .order_by(BenchStay.stock_plant_id, BenchStay.from_on)
+    )
+    yield from _by_record(session, query)
+
+
+def iterate_lot_stays(session: Session) -> Iterator[StaysOfOne]:
+    """Yield every liner lot that ever stood on a bench with its stays."""
+    query = (
+        select(BenchStay.from_on, BenchStay.to_on, BenchStay.trays, LinerLot.code, LinerLot.trays)
+        .join(LinerLot, LinerLot.id == BenchStay.liner_lot_id)
+        .order_by(BenchStay.liner_lot_id, BenchStay.from_on)
     )
     yield from _by_record(session, query)
 

@@ -10,6 +10,7 @@ from app.domain.batches import USUAL_COVERS
 from app.domain.cutting_types import CuttingType
 from app.domain.days import MONTHS
 from app.domain.problems import NotAccepted
+from app.domain.strike_rates import RateOf
 from app.domain.strike_rates_keys import NOT_RECORDED, RateKey
 from app.domain.strike_rates_questions import USUAL_RESTUCK, DayOf, Restuck
 from app.web.rate_addresses import USUAL
@@ -39,7 +40,14 @@ _TYPES: Final = [SelectChoice(each.value, each.value) for each in CuttingType]
 class RateQuestionForm(Form):
     """The question in a sentence, and the filters for those who want only some of the batches."""
 
-    by = SelectField("Strike rate by", choices=_NAMES)
+    rate = SelectField(
+        "Which rate",
+        choices=[
+            SelectChoice(RateOf.STRIKE.value, "Strike rate"),
+            SelectChoice(RateOf.READY.value, "Plants ready per cutting stuck"),
+        ],
+    )
+    by = SelectField("by", choices=_NAMES)
     second = SelectField("and by", name="and", choices=[SelectChoice("", "nothing else"), *_NAMES])
     cutting_type = SelectField(
         "for", choices=[SelectChoice("", "any cutting type"), *_TYPES, _BLANK]

@@ -5,17 +5,15 @@ from flask.typing import ResponseReturnValue
 from sqlalchemy.orm import Session
 
 from app.domain.batch_moves import MoveEntry, Stand
-from app.domain.days import day_short, parse_day
+from app.domain.days import day_short
 from app.domain.permissions import Permission
-from app.domain.problems import NotAccepted
-from app.domain.quantities import parse_optional_quantity
 from app.services.batch_moves import MoveMade, move_batch, undo_move
 from app.store.queries.batch_choices import Choice, list_batch_choices
 from app.store.queries.batch_places import list_stands
 from app.store.queries.batches import BatchStory, get_batch
 from app.store.queries.bench_stands import get_bench_load
 from app.web.batch_filling import typed_day
-from app.web.forms.batch_moves import OFF_THE_BENCHES, BatchMoveForm
+from app.web.forms.batch_moves import BatchMoveForm, move_entry
 from app.web.permissions import allow
 from app.web.requests import actor, db, now, press, status_of, submit, today
 from app.web.results import Saved
@@ -58,7 +56,7 @@ def undo(code: str) -> ResponseReturnValue:
 
 
 def _move(session: Session, batch: BatchStory, form: BatchMoveForm) -> Saved:
-    entry = _entry(form)
+    entry = move_entry(form, today=today())
     made = move_batch(
         session, actor=actor(), today=today(), now=now(), batch_id=batch.id, entry=entry
     )
@@ -79,20 +77,6 @@ def _move(session: Session, batch: BatchStory, form: BatchMoveForm) -> Saved:
 
 def _since(entry: MoveEntry) -> str:
     return day_short(entry.moved_on, today=today())
-
-
-def _entry(form: BatchMoveForm) -> MoveEntry:
-    chosen = form.bench.data or ""
-    if chosen not in {choice.value for choice in form.bench.choices if choice.value}:
-        raise NotAccepted.at("bench", "Choose where it stands now.")
-    trays = parse_optional_quantity(form.trays.data or "", field="trays", least=1)
-    origin = form.from_bench.data or ""
-    return MoveEntry(
-        to_bench_id=None if chosen == OFF_THE_BENCHES else int(chosen),
-        moved_on=parse_day(form.moved_on.data or "", today=today(), field="moved_on"),
-        trays=trays.number if trays else None,
-        from_bench_id=int(origin) if origin.isascii() and origin.isdecimal() else None,
-    )
 
 
 def _choices(stands: tuple[Stand, ...]) -> tuple[Choice, ...]:

@@ -38,6 +38,7 @@ from app.web.batch_filters import FilterForm, filters_in_words, key_text, wanted
 from app.web.batch_forecasts import find_forecast, rate_sentences
 from app.web.batch_strips import day_strip
 from app.web.forms.batches import BatchVoidForm
+from app.web.liner_reading import after_rooting
 from app.web.permissions import allow
 from app.web.reentries import reentry_warnings
 from app.web.requests import actor, db, now, nursery, press, status_of, submit, today
@@ -176,6 +177,7 @@ def _around(batch: BatchStory) -> dict[str, Any]:
         "treatments": treatments,
         "warnings": reentry_warnings(treatments),
         "holds": list_holds_of(db(), member=Member(kind=MemberKind.BATCH, id=batch.id)),
+        "after": after_rooting(batch.id, rooted=batch.standing.rooted),
         "order": find_order_of_batch(db(), batch_id=batch.id),
         "issue": get_batch_issue(db(), batch_id=batch.id),
         "history": list_history(db(), subject=f"batch {batch.code}", zone=nursery().zone),

@@ -9,6 +9,7 @@ from flask.typing import ResponseReturnValue
 from app.domain.days import day_long, day_short, parse_optional_day
 from app.domain.permissions import Permission
 from app.domain.problems import NotAccepted
+from app.store.queries.bench_lots import list_stood_lots
 from app.store.queries.bench_stands import (
     BenchOnDay,
     list_house,
@@ -55,13 +56,15 @@ def show_day(bench_id: int) -> ResponseReturnValue:
     bench = get_bench(db(), bench_id=bench_id)
     asked = _asked_day()
     batches = list_stood(db(), on=asked.on, today=today(), bench_id=bench_id)
+    lots = list_stood_lots(db(), on=asked.on, bench_id=bench_id)
     page = render_template(
         "bench_maps/day.html",
         asked=asked,
         bench=bench,
         batches=batches,
         stock_plants=list_stood_stock_plants(db(), on=asked.on, bench_id=bench_id),
-        load=load_of(batches, room=bench.capacity_trays),
+        lots=lots,
+        load=load_of(batches, lots=lots, room=bench.capacity_trays),
         today=today(),
     )
     return page, 422 if asked.refusal else 200

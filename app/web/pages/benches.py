@@ -15,6 +15,7 @@ from app.services.benches import (
     reopen_bench,
 )
 from app.store.queries.bench_batches import StandingBatch, list_standing_batches
+from app.store.queries.bench_lots import list_stood_lots
 from app.store.queries.bench_stands import get_bench_load
 from app.store.queries.benches import (
     KnownBench,
@@ -102,6 +103,7 @@ def show(bench_id: int) -> ResponseReturnValue:
         bench=bench,
         order=_order(list_standing_batches(db(), bench_id=bench_id)),
         load=get_bench_load(db(), bench_id=bench_id, on=today()),
+        lots=list_stood_lots(db(), on=today(), bench_id=bench_id),
         stock_plants=list_standing_stock_plants(db(), bench_id=bench_id),
         history=list_history_of_named(
             db(), kind="bench", name=bench.name, field="name", zone=nursery().zone

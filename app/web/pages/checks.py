@@ -30,6 +30,7 @@ from app.services.checks import (
 from app.services.waited_entries import keep_waited
 from app.store.queries.batches import BatchStory, find_batch_id, get_batch
 from app.store.queries.checks import StoredCheck, counts_by_batch, get_check, list_check_versions
+from app.store.queries.liner_lots import rooted_left
 from app.store.queries.lost_causes import list_lost_causes
 from app.store.queries.people import list_person_names
 from app.store.queries.today import find_due_batch, list_round
@@ -278,13 +279,20 @@ def _saved(
 ) -> Saved:
     standing = _standing(recorded.facts)
     said = found_words(recorded.counts)
+    following: tuple[str | None, str] = (None, "Next one")
+    if due_next is not None:
+        address = url_for("checks.create", code=due_next.code)
+        following = (address, f"Next one due: {due_next.code}")
+    elif rooted_left(db(), batch_id=recorded.facts.batch_id):
+        address = url_for("liner_lots.create", code=recorded.batch_code)
+        following = (address, "Pot up the rooted ones")
     return Saved(
         location=_batch_address(recorded.batch_code),
         message=f"{opening}{recorded.batch_code}: {said}. {left_words(standing)}",
         link=url_for("checks.show", check_id=recorded.check_id),
         undo=url_for("checks.undo", check_id=recorded.check_id, version=recorded.version),
-        next=url_for("checks.create", code=due_next.code) if due_next else None,
-        next_words=f"Next one due: {due_next.code}" if due_next else "Next one",
+        next=following[0],
+        next_words=following[1],
     )
 
 

@@ -19,6 +19,7 @@ from app.services.mix_lots import (
 )
 from app.store.queries.batch_choices import list_batch_choices
 from app.store.queries.history import list_history
+from app.store.queries.mix_lot_pottings import list_lot_pottings
 from app.store.queries.mix_lots import (
     KnownMixLot,
     find_measured_shrinkage,
@@ -87,6 +88,7 @@ def show(code: str) -> ResponseReturnValue:
         amounts=[(one, amount_words(one)) for one in known.entry.ingredients],
         remarks=list(lot_remarks(known.entry)),
         batches=list_lot_batches(db(), lot_ids=[known.id]).get(known.id, []),
+        pottings=list_lot_pottings(db(), lot_ids=[known.id]).get(known.id, ()),
         history=list_history(db(), subject=f"mix lot {known.code}", zone=nursery().zone),
         today=today(),
     )

@@ -8,8 +8,10 @@ from sqlalchemy.orm import Session
 
 from app.domain.codes import (
     hold_code,
+    liner_lot_code,
     parse_batch_code,
     parse_hold_code,
+    parse_liner_lot_code,
     parse_stock_plant_code,
     stock_plant_code,
 )
@@ -17,6 +19,7 @@ from app.domain.permissions import Permission
 from app.store.queries.batch_lists import BatchesWanted, BatchLine, list_batches
 from app.store.queries.batches import find_batch_id
 from app.store.queries.holds import has_hold
+from app.store.queries.liner_lots import find_liner_lot_id
 from app.store.queries.plant_names import PlantNameLine, list_plant_names
 from app.store.queries.stock_plants import (
     StockPlantLine,
@@ -78,6 +81,9 @@ def _record(session: Session, text: str) -> str:
     hold = parse_hold_code(text)
     if hold is not None and has_hold(session, number=hold):
         return url_for("holds.show", code=hold_code(hold))
+    lot = parse_liner_lot_code(text)
+    if lot is not None and find_liner_lot_id(session, code=text) is not None:
+        return url_for("liner_lots.show", code=liner_lot_code(lot))
     return ""
 
 
@@ -86,6 +92,9 @@ def _unknown_code(text: str) -> str:
     batch, number = parse_batch_code(text), parse_stock_plant_code(text)
     if batch is not None:
         return f"batch {batch}"
+    lot = parse_liner_lot_code(text)
+    if lot is not None:
+        return f"liner lot {liner_lot_code(lot)}"
     return f"stock plant {stock_plant_code(number)}" if number is not None else ""
 
 

@@ -9,7 +9,7 @@ from flask.typing import ResponseReturnValue
 
 from app.domain.permissions import Permission, allowed
 from app.domain.problems import NotAccepted
-from app.domain.strike_rates import RateSquare, rate_of
+from app.domain.strike_rates import RateOf, RateSquare, rate_of
 from app.domain.strike_rates_answers import Figure, RateAnswer, columns_of, figures_of
 from app.domain.strike_rates_keys import RateKey
 from app.domain.strike_rates_questions import (
@@ -100,6 +100,7 @@ def show_batches() -> ResponseReturnValue:
     return render_template(
         "strike_rates/batches.html",
         batches=found,
+        of=question.of,
         square=square,
         sentences=_sentences(square),
         asked=question_words(question),
@@ -133,11 +134,10 @@ def download(ending: str) -> ResponseReturnValue:
         sheet = io.BytesIO()
         write_xlsx(rows, target=sheet, title="Strike rates")
         body = sheet.getvalue()
+    rate = "strike-rates" if question.of is RateOf.STRIKE else "plants-ready"
     names = "-and-".join(key.value for key in question.by)
     response = Response(body, content_type=_SHEETS[ending])
-    response.headers["Content-Disposition"] = (
-        f'attachment; filename="strike-rates-by-{names}.{ending}"'
-    )
+    response.headers["Content-Disposition"] = f'attachment; filename="{rate}-by-{names}.{ending}"'
     return response
 
 
