@@ -29,6 +29,7 @@ from app.store.queries.record_exports import (
     PLANT_NAMES,
     RECIPES,
 )
+from app.store.queries.treatment_exports import TREATMENTS
 
 Reading: TypeAlias = Callable[[], AbstractContextManager[Session]]
 Row: TypeAlias = Sequence[Any]
@@ -50,6 +51,7 @@ class ExportKind(StrEnum):
     RECIPES = "recipes"
     MIX_LOTS = "mix-lots"
     ORDERS = "orders"
+    TREATMENTS = "treatments"
     NOTEBOOK = "notebook"
 
 
@@ -67,6 +69,7 @@ EXPORT_WORDS: Final = {
     ExportKind.RECIPES: "one line for each mix as it is made now",
     ExportKind.MIX_LOTS: "one line for each mix lot with what was measured",
     ExportKind.ORDERS: "one line for each order",
+    ExportKind.TREATMENTS: "one line for each treatment with where it was made",
     ExportKind.NOTEBOOK: "batches and checks as a notebook sheet, which can be read in again",
 }
 _TABLES: Final = {
@@ -83,6 +86,7 @@ _TABLES: Final = {
     ExportKind.RECIPES: RECIPES,
     ExportKind.MIX_LOTS: MIX_LOTS,
     ExportKind.ORDERS: ORDERS,
+    ExportKind.TREATMENTS: TREATMENTS,
 }
 
 

@@ -2,7 +2,7 @@
 
 from sqlalchemy import func, select
 
-from app.domain.codes import parse_batch_code, parse_mix_lot_code
+from app.domain.codes import parse_batch_code, parse_mix_lot_code, parse_stock_plant_code
 from app.domain.hormones import parse_hormone
 from app.domain.people import name_key
 from app.domain.problems import NotAccepted
@@ -15,6 +15,7 @@ from app.services.record_sheets import Work
 from app.store.models.batches import Batch
 from app.store.models.containers import Container
 from app.store.models.mixes import Mix, MixLot
+from app.store.models.stock_plants import StockPlant
 from app.store.queries.benches import find_bench_id
 from app.store.queries.people import find_person
 
@@ -68,6 +69,19 @@ def batch_of(work: Work, *, typed: str, column: str) -> int | None:
     found = work.session.scalar(select(Batch.id).where(Batch.code == str(code or typed)))
     if found is None:
         raise NotAccepted.at(column, f"There is no batch {typed} in the log.")
+    return found
+
+
+def stock_plant_of(work: Work, *, typed: str, column: str) -> int:
+    """Return the id of a stock plant by its code.
+
+    Raises:
+        NotAccepted: there is no such stock plant.
+    """
+    number = parse_stock_plant_code(typed) or 0
+    found = work.session.scalar(select(StockPlant.id).where(StockPlant.number == number))
+    if found is None:
+        raise NotAccepted.at(column, f"There is no stock plant {typed} in the log.")
     return found
 
 

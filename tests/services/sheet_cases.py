@@ -81,6 +81,20 @@ CASES: dict[str, Case] = {
         wrong={"mix": "Nothing", "made_on": "2026-11-20"},
         wrong_column="mix",
     ),
+    "treatments": Case(
+        edit={},
+        new={
+            "kind": "feed",
+            "what": "Seaweed feed",
+            "rate": "as on its label",
+            "begun": "2026-11-20 08:30",
+            "benches": "Mist bench 2",
+            "stock_plants": "S-0001",
+            "by": "Tomas Quill",
+        },
+        wrong={"kind": "feed", "what": "Seaweed feed", "begun": "2026-11-20", "benches": "A"},
+        wrong_column="begun",
+    ),
     "orders": Case(
         edit={"plants": "222", "for_whom": "a garden"},
         new={"plant": "Hebe", "plants": "50", "due_on": "2027-05-14"},
