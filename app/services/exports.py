@@ -20,6 +20,7 @@ from app.store.queries.exports import (
 from app.store.queries.notebooks import next_batch_ids, read_kept_batches
 from app.store.queries.record_exports import (
     BENCHES,
+    CHECK_PLANS,
     CONTAINERS,
     GENERA,
     HORMONES,
@@ -51,6 +52,7 @@ class ExportKind(StrEnum):
     RECIPES = "recipes"
     MIX_LOTS = "mix-lots"
     ORDERS = "orders"
+    CHECK_PLANS = "check-plans"
     TREATMENTS = "treatments"
     NOTEBOOK = "notebook"
 
@@ -69,6 +71,7 @@ EXPORT_WORDS: Final = {
     ExportKind.RECIPES: "one line for each mix as it is made now",
     ExportKind.MIX_LOTS: "one line for each mix lot with what was measured",
     ExportKind.ORDERS: "one line for each order",
+    ExportKind.CHECK_PLANS: "one line for each check plan that is set",
     ExportKind.TREATMENTS: "one line for each treatment with where it was made",
     ExportKind.NOTEBOOK: "batches and checks as a notebook sheet, which can be read in again",
 }
@@ -86,6 +89,7 @@ _TABLES: Final = {
     ExportKind.RECIPES: RECIPES,
     ExportKind.MIX_LOTS: MIX_LOTS,
     ExportKind.ORDERS: ORDERS,
+    ExportKind.CHECK_PLANS: CHECK_PLANS,
     ExportKind.TREATMENTS: TREATMENTS,
 }
 

@@ -6,6 +6,7 @@ from typing import Final
 from app.domain.notebook_columns import BATCH, COLUMNS, REQUIRED_FIRST
 from app.domain.sheet_headers import heading_key
 from app.services.batch_sheets import BATCH_SHEET
+from app.services.check_plan_sheets import CHECK_PLAN_SHEET
 from app.services.import_stages import NOTEBOOK
 from app.services.list_sheets import CAUSE_SHEET, HORMONE_SHEET
 from app.services.mix_sheets import MIX_LOT_SHEET, RECIPE_SHEET
@@ -29,6 +30,7 @@ SHEET_KINDS: Final[Mapping[str, SheetKind]] = {
         RECIPE_SHEET,
         MIX_LOT_SHEET,
         CAUSE_SHEET,
+        CHECK_PLAN_SHEET,
         ORDER_SHEET,
         TREATMENT_SHEET,
     )

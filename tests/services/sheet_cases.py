@@ -81,6 +81,12 @@ CASES: dict[str, Case] = {
         wrong={"mix": "Nothing", "made_on": "2026-11-20"},
         wrong_column="mix",
     ),
+    "check-plans": Case(
+        edit={"look_every_days": "4"},
+        new={"plan": "Hebe: softwood", "first_count_day": "24", "learned": "no"},
+        wrong={"plan": "Nowhere", "first_count_day": "24"},
+        wrong_column="plan",
+    ),
     "treatments": Case(
         edit={},
         new={

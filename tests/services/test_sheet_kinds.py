@@ -250,6 +250,16 @@ def test_what_a_sheet_cannot_change_says_where_to_do_it(log: Database, writer: W
         assert len(found.wrong) == len(changed)
 
 
+@pytest.mark.parametrize("kind", ["hormones", "treatments"])
+def test_what_is_only_added_to_is_not_changed(log: Database, writer: Writer, kind: str) -> None:
+    lines = taken_out(log, kind)
+    column = {"hormones": "form", "treatments": "what"}[kind]
+    lines[0][column] = "something else"
+    found = compared(log, opened(kind, lines), writer)
+    assert found.wrong[0].line == 2
+    assert "cannot be changed by a sheet" in found.wrong[0].sentence
+
+
 def test_a_record_told_twice_is_wrong(log: Database, writer: Writer) -> None:
     lines = taken_out(log, "benches")
     again = dict(lines[0]) | {"bench": lines[0]["bench"].upper()}

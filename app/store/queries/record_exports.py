@@ -3,12 +3,14 @@
 from collections.abc import Sequence
 from typing import Final
 
-from sqlalchemy import ScalarSelect, and_, func, select
+from sqlalchemy import ScalarSelect, and_, case, func, literal, select
 from sqlalchemy.orm import Session, aliased
 
 from app.domain.mix_lines import parts_line
 from app.domain.mixes import MixPart as MixPartEntry
+from app.store.models.batches import Batch
 from app.store.models.benches import Bench
+from app.store.models.check_plans import CheckPlanRow
 from app.store.models.containers import Container
 from app.store.models.genera import Genus
 from app.store.models.hormones import HormoneRow
@@ -200,5 +202,30 @@ MIX_LOTS: Final = ExportTable(
         .join(Mix, Mix.id == MixVersion.mix_id)
         .outerjoin(MixLotMeasures, MixLotMeasures.mix_lot_id == MixLot.id)
         .outerjoin(_made_by, _made_by.id == MixLot.made_by_id)
+    ),
+)
+
+NURSERY_PLAN: Final = "whole nursery"
+_plan_genus, _plan_batch = aliased(Genus), aliased(Batch)
+
+CHECK_PLANS: Final = ExportTable(
+    key=CheckPlanRow.id,
+    columns={
+        "plan": case(
+            (CheckPlanRow.batch_id.is_not(None), _plan_batch.code),
+            (CheckPlanRow.genus_id.is_(None), literal(NURSERY_PLAN)),
+            (CheckPlanRow.cutting_type == "", _plan_genus.name),
+            else_=_plan_genus.name.concat(": ").concat(CheckPlanRow.cutting_type),
+        ),
+        "look_every_days": CheckPlanRow.look_every_days,
+        "first_count_day": CheckPlanRow.first_count_day,
+        "count_every_days": CheckPlanRow.count_every_days,
+        "looks_only": CheckPlanRow.looks_only,
+        "learned": CheckPlanRow.learned,
+    },
+    source=lambda query: (
+        query.select_from(CheckPlanRow)
+        .outerjoin(_plan_genus, _plan_genus.id == CheckPlanRow.genus_id)
+        .outerjoin(_plan_batch, _plan_batch.id == CheckPlanRow.batch_id)
     ),
 )
