@@ -1,5 +1,5 @@
 """The codes the program gives: batches 26-0147, stock plants S-0031, mix lots M-0001,
-treatments T-0001, holds H-0001, liner lots L-0001.
+treatments T-0001, holds H-0001, liner lots L-0001, plant passports P-0001.
 
 A code is never reused. Codes are compared as numbers, so 26-10000 comes after 26-9999.
 """
@@ -93,6 +93,16 @@ def liner_lot_code(number: int) -> str:
 def parse_liner_lot_code(text: str) -> int | None:
     """Return the number in "L-0001", "l1" or "L 1"; None if the text is no such code."""
     return _lettered(text, letter="l")
+
+
+def passport_code(number: int) -> str:
+    """Return "P-0001" for plant passport number 1."""
+    return f"P-{number:04d}"
+
+
+def parse_passport_code(text: str) -> int | None:
+    """Return the number in "P-0001", "p1" or "P 1"; None if the text is no such code."""
+    return _lettered(text, letter="p")
 
 
 def _lettered(text: str, *, letter: str) -> int | None:

@@ -2,7 +2,7 @@
 
 A CHECK cannot look at other rows, so that the counts of a batch's checks, and what was re-stuck
 from it as other batches, stay within what was stuck is kept here, as is that history and versions
-of checks are only ever added to.
+of checks are only ever added to, and that an issued plant passport stays as it was issued.
 """
 
 from typing import Final
@@ -12,7 +12,11 @@ from sqlalchemy import Connection, text
 _APPEND_ONLY: Final = ("history", "check_versions", "check_losses")
 _KEPT: Final = (
     "batches", "checks", "plant_names", "stock_plants", "people", "mix_versions", "treatments",
-    "mix_lots", "liner_lots", "liner_stages",
+    "mix_lots", "liner_lots", "liner_stages", "plant_passports",
+)  # fmt: skip
+_ISSUED: Final = (
+    "id", "number", "batch_id", "territory", "title", "a", "b", "c", "d", "e", "blank_reason",
+    "plants", "labels", "note", "replaces_id", "issued_on", "issued_at", "issued_by_id",
 )  # fmt: skip
 
 _SUM: Final = (
@@ -64,7 +68,24 @@ def trigger_statements() -> dict[str, str]:
         "UPDATE OF stuck ON batches",
         f"{_SUM.format(batch='NEW.id')} > NEW.stuck",
     )
-    return found
+    return found | _passport_guards()
+
+
+def _passport_guards() -> dict[str, str]:
+    """Return the triggers by which an issued passport stays word for word, and void once void."""
+    issued = f"UPDATE OF {', '.join(_ISSUED)} ON plant_passports"
+    sentence = "an issued plant passport is never changed"
+    return {
+        "plant_passports_no_update": (
+            f"CREATE TRIGGER plant_passports_no_update BEFORE {issued} "
+            f"BEGIN SELECT RAISE(ABORT, '{sentence}'); END"
+        ),
+        "plant_passports_void_once": (
+            "CREATE TRIGGER plant_passports_void_once BEFORE UPDATE ON plant_passports "
+            "WHEN OLD.voided_at IS NOT NULL "
+            f"BEGIN SELECT RAISE(ABORT, '{sentence}'); END"
+        ),
+    }
 
 
 def create_triggers(connection: Connection) -> None:

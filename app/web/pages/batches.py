@@ -30,6 +30,7 @@ from app.store.queries.checks import StoredCheck, list_checks
 from app.store.queries.history import list_history
 from app.store.queries.holds import list_holds_of
 from app.store.queries.orders import find_order_of_batch
+from app.store.queries.plant_passports import get_passport_settings, list_passports
 from app.store.queries.restuck import restuck_by_batch
 from app.store.queries.treatments import list_treatments_of_batch
 from app.store.queries.waited_entries import find_waited_batch, waited_by_check
@@ -176,6 +177,8 @@ def _around(batch: BatchStory) -> dict[str, Any]:
     return {
         "treatments": treatments,
         "warnings": reentry_warnings(treatments),
+        "passports": list_passports(db(), batch_id=batch.id),
+        "may_issue": get_passport_settings(db())[0].on,
         "holds": list_holds_of(db(), member=Member(kind=MemberKind.BATCH, id=batch.id)),
         "after": after_rooting(batch.id, rooted=batch.standing.rooted),
         "order": find_order_of_batch(db(), batch_id=batch.id),
