@@ -144,6 +144,13 @@ FORMS = (
     Wrong(address="/treatments/T-0001/withdraw", said="why"),
     Wrong(address="/holds/new?code=S-0001", typed={"since_on": "soon"}, said="day such as"),
     Wrong(address="/holds/H-0001/lift", said="why"),
+    Wrong(
+        address="/plant-passports/new?batch=26-0002",
+        typed={"plants": "lots", "labels": ""},
+        said="number",
+    ),
+    Wrong(address="/plant-passports/settings", typed={"operator_number": "*"}, said="register"),
+    Wrong(address="/plant-passports/P-0001/void", said="why"),
     Wrong(address="/holds/H-0001/lift/1", said="why"),
     Wrong(address="/change-person", typed={"password": "wrong"}, said="name"),
     Wrong(address="/sign-in", typed={"name": "Ines Farrow", "password": "wrong"}, said="password"),

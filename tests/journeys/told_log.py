@@ -20,6 +20,7 @@ from app.domain.mix_lots import LotIngredient, MixLotEntry
 from app.domain.orders import OrderEntry
 from app.domain.outcomes import CheckKind, Ending
 from app.domain.people import Actor, Role
+from app.domain.plant_passports import PassportEntry, PassportSettings, Territory
 from app.domain.season_lines import SeasonLineEntry
 from app.domain.stock_plant_events import EventEntry, EventKind, Result
 from app.domain.stock_plants import Origin, StockPlantEntry, StockPlantState
@@ -36,6 +37,11 @@ from app.services.mix_lots import make_mix_lot
 from app.services.orders import add_order
 from app.services.people import PersonEntry, add_person
 from app.services.plant_names import keep_plant_name, resolve_plant
+from app.services.plant_passports import (
+    issue_passport,
+    set_passport_settings,
+    void_passport,
+)
 from app.services.season_lines import add_season_line
 from app.services.starting_data import load_starting_data
 from app.services.stock_plant_events import record_event, withdraw_event
@@ -95,6 +101,7 @@ def tell_small_log(database: Database) -> None:
         teller.tell_treatments()
         teller.tell_holds()
         teller.tell_liners()
+        teller.tell_passports()
     learn(database, now=NOW)
 
 
@@ -114,6 +121,18 @@ class _Teller:
         place_hold(
             self.session, actor=self.head, today=TODAY, now=NOW, entry=entry, touched=touched
         )
+
+    def tell_passports(self) -> None:
+        """One that holds and one that is void."""
+        kept = {"session": self.session, "actor": self.head, "now": NOW}
+        settings = PassportSettings(territory=Territory.GB, operator_number="12345")
+        set_passport_settings(**kept, version=1, settings=settings)  # type: ignore[arg-type]
+        entry = PassportEntry(
+            plant=_LONGEST, traceability_code=UNSEEN, origin="GB", plants=120, northern_ireland=True
+        )
+        for _ in range(2):
+            issued = issue_passport(**kept, today=TODAY, batch_id=2, entry=entry)  # type: ignore[arg-type]
+        void_passport(**kept, passport_id=issued.id, reason="entered twice")  # type: ignore[arg-type]
 
     def tell_places(self) -> None:
         for name in ("Mist bench 2", "Cold frame by the north wall", "Old bench"):

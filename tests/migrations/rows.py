@@ -21,6 +21,7 @@ SPECIAL: dict[str, Row] = {
     "liner_lots": {"batch_id": 1},
     "liner_stages": {"liner_lot_id": 1, "stage": "lost", "number": 1},
     "orders": {"plant_name_id": 1, "sure_share": 0.9},
+    "plant_passports": {"void_reason": ""},
     "waited_entries": {"check_id": 1},
 }
 _BY_TYPE = {

@@ -1,6 +1,6 @@
 """The forms of plant passports: what they have in common, issuing one, voiding one."""
 
-from wtforms import BooleanField, RadioField, StringField
+from wtforms import BooleanField, RadioField, SelectChoice, StringField
 
 from app.domain.plant_passports import (
     MOST_LABELS,
@@ -19,7 +19,12 @@ class PassportSettingsForm(VersionedForm):
     """What passports have in common, as typed."""
 
     territory = RadioField(
-        "Whose rules", choices=[(Territory.GB.value, "Great Britain"), (Territory.EU.value, "EU")]
+        "Whose rules",
+        choices=[
+            SelectChoice(Territory.GB.value, "Great Britain"),
+            SelectChoice(Territory.EU.value, "EU"),
+        ],
+        validate_choice=False,
     )
     operator_number = StringField(
         "Your registration number as a professional operator",
