@@ -91,23 +91,12 @@ def issue_passport(
     settings, _ = get_passport_settings(session)
     entry = accepted_passport(entry, settings=settings)
     _refuse_unfit(session, batch_id=batch_id, replaces_id=replaces_id)
-    content = passport_content(entry, settings=settings)
     number = (session.scalar(select(func.max(PlantPassport.number))) or 0) + 1
     row = PlantPassport(
         number=number,
         batch_id=batch_id,
-        territory=content.territory.value,
-        title=content.title,
-        a=content.a,
-        b=content.b,
-        c=content.c,
-        d=content.d,
-        e=content.e,
-        blank_reason="" if content.c else entry.blank_reason,
-        plants=entry.plants,
-        labels=entry.labels,
-        note=entry.note,
         replaces_id=replaces_id,
+        **_words(entry, settings=settings),
         issued_on=today,
         issued_at=now,
         issued_by_id=actor.person_id,
@@ -138,6 +127,24 @@ def void_passport(
     session.flush()
     change: dict[str, JsonValue] = {"void": [False, True], "reason": [None, tidy]}
     _write(session, actor=actor, now=now, what="plant passport voided", code=code, change=change)
+
+
+def _words(entry: PassportEntry, *, settings: PassportSettings) -> dict[str, str | int]:
+    """Return the columns that say what the passport says."""
+    content = passport_content(entry, settings=settings)
+    return {
+        "territory": content.territory.value,
+        "title": content.title,
+        "a": content.a,
+        "b": content.b,
+        "c": content.c,
+        "d": content.d,
+        "e": content.e,
+        "blank_reason": "" if content.c else entry.blank_reason,
+        "plants": entry.plants,
+        "labels": entry.labels,
+        "note": entry.note,
+    }
 
 
 def _refuse_unfit(session: Session, *, batch_id: int, replaces_id: int | None) -> None:
