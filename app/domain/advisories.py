@@ -11,11 +11,14 @@ from typing import Final
 
 from app.domain.batch_rules import every_source_numbered
 from app.domain.batches import BatchEntry, SourceKind, is_covered, is_uncovered
+from app.domain.card_advisories import CardSays, card_advisories, card_hints
 from app.domain.card_months import months_words
 from app.domain.cutting_types import Cut, CuttingType
 from app.domain.days import MONTHS, day_long
 from app.domain.hormone_limits import hormone_advisories
 from app.domain.hormones import NO_HORMONE
+from app.domain.material_ages import age_advisories
+from app.domain.method_cards import group_says
 from app.domain.standings import COMMON_PRACTICE, Advisory
 
 # All of the following: common practice, no source.
@@ -31,27 +34,39 @@ BARE_AND_UNDIPPED: Final = frozenset(
 )
 BUDDED_STAGES: Final = frozenset({"in bud", "in flower"})
 LONG_AGO_DAYS: Final = 60
+NO_CARD: Final = CardSays()
 
 
 @dataclass(frozen=True, kw_only=True)
 class Surroundings:
     """What is known around an entry, outside of it.
 
-    `card_months` are the months of the method card, turned for the nursery's half of the globe;
-    `card_cut` is the cut it asks for and `card_standing` where the months come from.
+    `card` is what the method card says; `card_months` are its months, turned for the nursery's
+    half of the globe.
     """
 
     today: date
     genus: str = ""
     container_kind: str = ""
     card_months: frozenset[int] = frozenset()
-    card_standing: str = COMMON_PRACTICE
-    card_cut: Cut | None = None
+    card: CardSays = NO_CARD
+
+    def says(self, group: str) -> bool:
+        """Return whether the card says anything in this group, and so speaks before the type."""
+        return group_says(self.card.values, group=group)
 
 
-def usual_ways(cutting_type: CuttingType | None, *, genus: str = "") -> tuple[Advisory, ...]:
-    """Return what is usual for this type and genus, one sentence for each field it concerns."""
-    return tuple(_usual(cutting_type, genus=genus))
+def usual_ways(
+    cutting_type: CuttingType | None, *, genus: str = "", card: CardSays = NO_CARD
+) -> tuple[Advisory, ...]:
+    """Return what is usual for this type and genus, one sentence for each field it concerns.
+
+    Where the method card says something of a field, that is said instead.
+    """
+    said = tuple(card_hints(card))
+    spoken_for = {each.field for each in said}
+    usual = (each for each in _usual(cutting_type, genus=genus) if each.field not in spoken_for)
+    return (*said, *usual)
 
 
 def deviations(entry: BatchEntry, *, around: Surroundings) -> tuple[Advisory, ...]:
@@ -59,7 +74,10 @@ def deviations(entry: BatchEntry, *, around: Surroundings) -> tuple[Advisory, ..
     return (
         *_about_time(entry, around),
         *_about_sources(entry),
+        *age_advisories(entry),
+        *_about_length(entry, around),
         *_about_material(entry, around),
+        *card_advisories(entry, card=around.card),
         *hormone_advisories(entry.hormone, dip_s=entry.dip_s),
         *_about_place(entry, around),
         *_about_genus(entry, around),
@@ -94,9 +112,24 @@ def _about_time(entry: BatchEntry, around: Surroundings) -> Iterator[Advisory]:
     if around.card_months and taken_on.month not in around.card_months:
         sentence = (
             f"{MONTHS[taken_on.month - 1]} is outside the months on the method card "
-            f"({months_words(around.card_months)})."
+            f"({months_words(around.card_months)}): the shoots are softer or riper than it reckons "
+            "with."
         )
-        yield Advisory(field="taken_on", sentence=sentence, standing=around.card_standing)
+        standing = around.card.standing("months")
+        yield Advisory(field="taken_on", sentence=sentence, standing=standing)
+
+
+def _about_length(entry: BatchEntry, around: Surroundings) -> Iterator[Advisory]:
+    usual = LENGTHS_CM.get(entry.cutting_type) if entry.cutting_type else None
+    if entry.length_cm is not None and usual is not None and not around.says("length"):
+        low, high = usual
+        if not low <= entry.length_cm <= high:
+            span = f"{low} to {high} cm" if low else f"up to about {high} cm"
+            sentence = (
+                f"{entry.length_cm:g} cm: {entry.cutting_type} cuttings are usually {span}; "
+                "shorter ones have little in store, longer ones dry out."
+            )
+            yield _practice("length_cm", sentence)
 
 
 def _about_sources(entry: BatchEntry) -> Iterator[Advisory]:
@@ -112,20 +145,22 @@ def _about_sources(entry: BatchEntry) -> Iterator[Advisory]:
 
 def _about_material(entry: BatchEntry, around: Surroundings) -> Iterator[Advisory]:
     softwood = entry.cutting_type is CuttingType.SOFTWOOD
-    if entry.length_cm is not None and entry.cutting_type in LENGTHS_CM:
-        low, high = LENGTHS_CM[entry.cutting_type]
-        if not low <= entry.length_cm <= high:
-            span = f"{low} to {high} cm" if low else f"up to about {high} cm"
-            sentence = f"{entry.length_cm:g} cm: {entry.cutting_type} cuttings are usually {span}."
-            yield _practice("length_cm", sentence)
-    if softwood and entry.leaves_left is not None and not _within(entry.leaves_left, LEAVES_LEFT):
-        sentence = f"{entry.leaves_left} leaves left: softwood usually keeps two or three."
+    few_or_many = entry.leaves_left is not None and not _within(entry.leaves_left, LEAVES_LEFT)
+    if softwood and few_or_many and not around.says("leaves"):
+        sentence = (
+            f"{entry.leaves_left} leaves left: softwood usually keeps two or three; fewer hardly "
+            "feed it, more dry it out."
+        )
         yield _practice("leaves_left", sentence)
-    if softwood and entry.cut is Cut.INTERNODAL and around.card_cut is not Cut.INTERNODAL:
-        yield _practice("cut", "Softwood is usually cut just below a node.")
+    if softwood and entry.cut is Cut.INTERNODAL and not around.says("cut"):
+        sentence = "Softwood is usually cut just below a node, where roots come most readily."
+        yield _practice("cut", sentence)
     budded = entry.flowering or entry.growth_stage in BUDDED_STAGES
     if budded and not entry.buds_removed:
-        sentence = "The shoots were in flower or bud: such stems are best avoided, or pinched out."
+        sentence = (
+            "The shoots were in flower or bud: such stems are best avoided, or pinched out, since "
+            "flowers draw on what roots need."
+        )
         yield _practice("flowering", sentence)
 
 
@@ -134,20 +169,29 @@ def _about_place(entry: BatchEntry, around: Surroundings) -> Iterator[Advisory]:
     if around.container_kind == "pot" and in_middle:
         sentence = "Several cuttings round the edge of a pot drain better than one in the middle."
         yield _practice("placed", sentence)
-    if entry.bottom_heat_c is not None and not _within(entry.bottom_heat_c, MEDIUM_C):
+    odd = entry.bottom_heat_c is not None and not _within(entry.bottom_heat_c, MEDIUM_C)
+    if odd and not around.says("bottom_heat"):
         low, high = MEDIUM_C
-        sentence = f"{entry.bottom_heat_c:g} °C: a medium is usually kept at {low} to {high} °C."
+        sentence = (
+            f"{entry.bottom_heat_c:g} °C: a medium is usually kept at {low} to {high} °C; colder, "
+            "roots are slow, warmer, the base rots more easily."
+        )
         yield _practice("bottom_heat_c", sentence)
 
 
 def _about_genus(entry: BatchEntry, around: Surroundings) -> Iterator[Advisory]:
-    if around.genus in BARE_AND_UNDIPPED:
-        if is_covered(entry.cover):
-            yield _practice("cover", f"{around.genus} is usually left uncovered.")
-        if entry.hormone is not None and entry.hormone.substance != NO_HORMONE:
-            yield _practice("hormone", f"{around.genus} is usually stuck without hormone.")
-    elif entry.cutting_type is CuttingType.SOFTWOOD and is_uncovered(entry.cover):
-        yield _practice("cover", "Softwood is usually covered and kept out of full sun.")
+    bare = around.genus in BARE_AND_UNDIPPED
+    dipped = entry.hormone is not None and entry.hormone.substance != NO_HORMONE
+    if bare and dipped and not around.says("hormone"):
+        yield _practice("hormone", f"{around.genus} is usually stuck without hormone.")
+    if around.says("cover"):
+        return
+    if bare and is_covered(entry.cover):
+        sentence = f"{around.genus} is usually left uncovered, as closed air rots it."
+        yield _practice("cover", sentence)
+    elif not bare and entry.cutting_type is CuttingType.SOFTWOOD and is_uncovered(entry.cover):
+        sentence = "Softwood is usually covered and kept out of full sun, or it wilts."
+        yield _practice("cover", sentence)
 
 
 def _practice(field: str, sentence: str) -> Advisory:

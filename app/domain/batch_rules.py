@@ -32,7 +32,7 @@ _OF_COLLECTED: Final = ("place", "permitted_by", "permit")
 
 _SHORT_TEXTS: Final = (
     "thrown_out_cause", "stored_how", "growth_stage", "placed", "cover", "shade", "trial_block",
-    "own_reference", "hold_reason",
+    "own_reference", "hold_reason", "rights_reason",
 )  # fmt: skip
 
 

@@ -61,7 +61,8 @@ class BatchEntry:
     `hours` what gathering, making and sticking took. `dip_s` are seconds in the hormone,
     `per_place` cuttings in one plug or pot, `placed` where in it. `flowering` says whether the
     shoots were in flower or bud. `taken_over` names the fields whose values come from the method
-    card unmeasured. `hold_reason` is the head's reason for taking from a stock plant on hold.
+    card unmeasured. `hold_reason` is the head's reason for taking from a stock plant on hold,
+    `rights_reason` that for a protected variety without a licence.
     """
 
     plant_name_id: int
@@ -112,6 +113,7 @@ class BatchEntry:
     own_reference: str = ""
     reference_source: str = ""
     hold_reason: str = ""
+    rights_reason: str = ""
     notes: str = ""
 
 
@@ -151,6 +153,7 @@ def copy_of(entry: BatchEntry, *, today: date) -> BatchEntry:
         own_reference="",
         reference_source="",
         hold_reason="",
+        rights_reason="",
         notes="",
     )
 

@@ -20,6 +20,7 @@ class Permission(StrEnum):
     EXPORT = "take data out"
     IMPORT = "read a sheet in"
     KEEP_PEOPLE = "keep people and their sign-in"
+    SIGN_OFF = "sign off what somebody has learned"
     KEEP_BACKUPS = "make backups and read the history"
 
 

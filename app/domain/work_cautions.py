@@ -1,4 +1,4 @@
-"""Cautions beside the work of taking and sticking: reminders, never a claim that it is safe."""
+"""Cautions beside the work of taking, sticking and looking: reminders, never a claim of safety."""
 
 from dataclasses import dataclass
 from typing import Final
@@ -36,14 +36,50 @@ MEDIUM: Final = WorkCaution(
     work="Compost and potting media",
     sentence=(
         "Open bags slowly and away from the face, moisten dry media, ventilate, wear gloves, wash "
-        "hands before eating: Legionella longbeachae lives in compost."
+        "hands before eating: Legionella longbeachae lives in compost. Do not store media in the "
+        "greenhouse."
     ),
     standing="Public Health Scotland, October 2024",
+)
+# Nuisance dust and the fire in dry peat: CONFIRMED on a trade-press article by J. Bartok and in a
+# handbook of the substrate industry.
+DUST: Final = WorkCaution(
+    work="Dust of perlite, vermiculite and peat",
+    sentence=(
+        "Damp it before tipping, ventilate, wear a mask and eye protection; keep flames from dry "
+        "peat."
+    ),
+    standing="J. Bartok in the trade press and a handbook of the substrate industry",
+)
+ELECTRICITY: Final = WorkCaution(
+    work="Electricity by mist and heated benches",
+    sentence=(
+        "Behind a residual-current device, with splash-proof fittings and tested equipment only; "
+        "no extension leads on wet floors. Switch off before reaching in."
+    ),
+)
+WATER: Final = WorkCaution(
+    work="Mist, hoses and tanks",
+    sentence=(
+        "Leave no full hose in the sun, keep tanks cool and clean, and use no stored water above "
+        "20 °C for mist: Legionella lives in warm water. Ask a competent person."
+    ),
+)
+FOOTING: Final = WorkCaution(
+    work="Hot benches and wet paths",
+    sentence=(
+        "Mind heated plates and wires, keep paths dry and clear, lift trays with a straight back."
+    ),
 )
 
 
 def sticking_cautions(hormone: Hormone | None) -> tuple[WorkCaution, ...]:
     """Return what to mind when sticking; the hormone's only where one is, or may be, used."""
     if hormone is not None and hormone.substance == NO_HORMONE:
-        return (KNIVES, MEDIUM)
-    return (HORMONE, KNIVES, MEDIUM)
+        return (KNIVES, MEDIUM, DUST)
+    return (HORMONE, KNIVES, MEDIUM, DUST)
+
+
+def bench_cautions() -> tuple[WorkCaution, ...]:
+    """Return what to mind at benches and on a round."""
+    return (ELECTRICITY, WATER, FOOTING)

@@ -1,5 +1,6 @@
 """From an entry to the rows of a batch, once everything around it was found to fit."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
@@ -9,8 +10,9 @@ from sqlalchemy.orm import Session
 
 from app.domain.batch_rules import SOURCE_WORDS, accept_batch
 from app.domain.batches import BatchEntry
-from app.domain.people import Actor
-from app.domain.problems import NotAccepted
+from app.domain.people import Actor, Role
+from app.domain.plant_rights import rights_problems
+from app.domain.problems import NotAccepted, Problem
 from app.domain.source_plants import Moment, source_problems
 from app.services.held_things import refuse_held_batch
 from app.services.hormones import keep_hormone
@@ -19,6 +21,7 @@ from app.services.restuck import Taken, make_room
 from app.store.models.batches import BatchSource
 from app.store.models.meta import Meta
 from app.store.models.mixes import MixLot, MixLotMeasures, MixVersion
+from app.store.models.plant_names import PlantNameRow
 from app.store.queries.batch_entries import STORED_FIELDS
 from app.store.queries.source_plants import list_source_plants
 
@@ -35,27 +38,27 @@ def fitting_entry(
 ) -> BatchEntry:
     """Return an entry that obeys the rules and fits its records, with the mix of its mix lot.
 
-    `stored` and `batch_id` are those of the batch being corrected: sources it already had are
-    not judged again.
+    `stored` and `batch_id` are those of the batch being corrected: sources it already had, and
+    the plant name it bore, are not judged again.
 
     Raises:
         NotAccepted: a rule does not hold, a source may not be cut or itself comes from the batch,
-            the mix lot is of another mix, or the batch it is re-stuck from does not fit.
+            a licence is missing, the mix lot is of another mix, or the batch it is re-stuck from
+            does not fit.
     """
     accept_batch(entry, today=today)
-    known = {line.stock_plant_id for line in stored.sources} if stored else set()
-    places = {place for place, line in enumerate(entry.sources) if line.stock_plant_id not in known}
+    places = _new_places(entry, stored=stored)
     plants = list_source_plants(session, entry=entry, but_batch_id=batch_id)
-    problems = tuple(
-        source_problems(
-            [plant for plant in plants if plant.place in places],
-            taken_on=entry.taken_on or entry.stuck_on,
-            role=actor.role,
-            hold_reason=entry.hold_reason,
-            moment=Moment(now=now, today=today, zone=session.scalars(select(Meta.zone)).one()),
-        )
+    zone = session.scalars(select(Meta.zone)).one()
+    barred = source_problems(
+        [plant for plant in plants if plant.place in places],
+        taken_on=entry.taken_on or entry.stuck_on,
+        role=actor.role,
+        hold_reason=entry.hold_reason,
+        moment=Moment(now=now, today=today, zone=zone),
     )
-    if problems:
+    unlicensed = _rights_problems(session, entry=entry, role=actor.role, stored=stored)
+    if problems := (*unlicensed, *barred):
         raise NotAccepted(problems)
     _refuse_held_parent(session, entry=entry, stored=stored)
     if batch_id is not None:
@@ -70,6 +73,28 @@ def _refuse_held_parent(session: Session, *, entry: BatchEntry, stored: BatchEnt
         refuse_held_batch(
             session, batch_id=parent_id, doing="re-stick from it", field="restuck_from"
         )
+
+
+def _new_places(entry: BatchEntry, *, stored: BatchEntry | None) -> set[int]:
+    """Return the places of the sources that a stored batch does not have already."""
+    known = {line.stock_plant_id for line in stored.sources} if stored else set()
+    return {place for place, line in enumerate(entry.sources) if line.stock_plant_id not in known}
+
+
+def _rights_problems(
+    session: Session, *, entry: BatchEntry, role: Role, stored: BatchEntry | None
+) -> Iterator[Problem]:
+    name = session.get(PlantNameRow, entry.plant_name_id)
+    if name is None or (stored is not None and stored.plant_name_id == entry.plant_name_id):
+        return
+    yield from rights_problems(
+        grant=name.rights_grant,
+        licence=name.rights_licence,
+        until=name.rights_until,
+        on=entry.stuck_on,
+        role=role,
+        reason=entry.rights_reason,
+    )
 
 
 def taken_by(entry: BatchEntry) -> Taken:

@@ -61,7 +61,7 @@ def stick_batch(
     write_sources(session, batch_id=row.id, entry=entry)
     begin_stay(session, batch_id=row.id, bench_id=entry.bench_id, from_on=entry.stuck_on)
     refresh_facts(session, batch_id=row.id)
-    _write(session, actor=actor, now=now, what="batch stuck", row=row, change=_on_hold(entry))
+    _write(session, actor=actor, now=now, what="batch stuck", row=row, change=_reasons(entry))
     taken = taken_by(entry)
     note_taken(session, actor=actor, now=now, code=row.code, before=nothing(taken), after=taken)
     return StuckBatch(id=row.id, code=row.code)
@@ -172,7 +172,7 @@ def _put_right(
     _refuse_too_few_for_checks(session, row, entry)
     refuse_too_few_trays(session, batch_id=row.id, trays=entry.trays)
     _set(session, row, stored=stored, entry=entry)
-    change |= _on_hold(entry)
+    change |= _reasons(entry)
     _write(session, actor=actor, now=now, what="batch corrected", row=row, change=change)
     note_taken(
         session,
@@ -239,9 +239,13 @@ def _set(session: Session, row: Batch, *, stored: BatchEntry, entry: BatchEntry)
     refresh_facts(session, batch_id=row.id)
 
 
-def _on_hold(entry: BatchEntry) -> dict[str, JsonValue]:
-    reason = entry.hold_reason.strip()
-    return {"reason for taking from a plant on hold": [None, reason]} if reason else {}
+def _reasons(entry: BatchEntry) -> dict[str, JsonValue]:
+    """Return the head's reasons for what only the head may do, as the history keeps them."""
+    reasons = {
+        "reason for taking from a plant on hold": entry.hold_reason.strip(),
+        "reason for sticking without a licence": entry.rights_reason.strip(),
+    }
+    return {what: [None, reason] for what, reason in reasons.items() if reason}
 
 
 def _both_versions(

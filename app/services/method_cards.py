@@ -181,6 +181,16 @@ def fill_card(session: Session, *, actor: Actor, now: datetime, card_id: int) ->
     )
 
 
+def fill_cards(session: Session, *, actor: Actor, now: datetime) -> int:
+    """Fill every card in use with what is usual for its type; return how many that changed."""
+    cards = session.execute(
+        select(MethodCard.id, MethodCard.current).where(MethodCard.retired_at.is_(None))
+    ).all()
+    return sum(
+        fill_card(session, actor=actor, now=now, card_id=row.id) != row.current for row in cards
+    )
+
+
 def _next_version(
     session: Session,
     card: MethodCard,

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
-from sqlalchemy import delete, select
+from sqlalchemy import delete, select, update
 from sqlalchemy.orm import Session
 from sqlalchemy.orm.attributes import flag_modified
 
@@ -19,6 +19,7 @@ from app.services.history import JsonValue, record_change
 from app.services.sign_in import end_sessions_of
 from app.store.models.accounts import Account, OneTimeCode, SignInEvent
 from app.store.models.people import Person
+from app.store.models.sign_offs import SignOff
 from app.store.queries.accounts import KnownAccount, count_usable_heads
 from app.store.queries.people import find_person
 
@@ -143,6 +144,8 @@ def erase_person(session: Session, *, actor: Actor, now: datetime, key: str) -> 
         end_sessions_of(session, account_id=account.id, now=now, why="person erased")
         session.execute(delete(OneTimeCode).where(OneTimeCode.account_id == account.id))
     session.execute(delete(SignInEvent).where(SignInEvent.name_key == person.key))
+    own_words = {"note": "", "withdrawn_reason": ""}
+    session.execute(update(SignOff).where(SignOff.person_id == person.id).values(own_words))
     person.name = ERASED_NAME
     person.name_key = f"erased {person.key}"
     person.notes = ""

@@ -44,7 +44,7 @@ _YES_OR_NO: Final = {"": None, "yes": True, "no": False}
 _TICKS: Final = ("leaves_halved", "wounded", "flowering", "buds_removed")
 _TEXTS: Final = (
     "thrown_out_cause", "stored_how", "growth_stage", "placed", "cover", "shade", "trial_block",
-    "own_reference", "hold_reason", "notes",
+    "own_reference", "hold_reason", "rights_reason", "notes",
 )  # fmt: skip
 _LISTS: Final = {
     "container": "container_id",

@@ -13,8 +13,10 @@ import pytest
 
 from app.domain.advisories import Surroundings, deviations, usual_ways
 from app.domain.batches import BatchEntry
+from app.domain.card_advisories import CardSays
 from app.domain.cutting_types import Cut, CuttingType
 from app.domain.hormones import Hormone
+from app.domain.method_cards import CardValues
 from app.domain.standings import Advisory
 
 TODAY = date(2026, 11, 25)
@@ -61,7 +63,8 @@ def test_leaves_left_on_softwood() -> None:
 def test_softwood_is_cut_below_a_node_unless_the_card_says_otherwise() -> None:
     internodal = {"cutting_type": CuttingType.SOFTWOOD, "cut": Cut.INTERNODAL}
     assert "below a node" in said(**internodal)["cut"].sentence
-    clematis = replace(AROUND, genus="Clematis", card_cut=Cut.INTERNODAL)
+    internodes = CardSays(values=CardValues(cut=Cut.INTERNODAL))
+    clematis = replace(AROUND, genus="Clematis", card=internodes)
     assert said(clematis, **internodal) == {}
 
 
@@ -140,7 +143,8 @@ def test_months_of_the_card() -> None:
         advisory.sentence
     )
     assert said(august_to_october, taken_on=date(2026, 10, 31)) == {}
-    winter = replace(AROUND, card_months=frozenset({12, 1, 2}), card_standing="a book")
+    book = CardSays(standings={"months": "a book"})
+    winter = replace(AROUND, card_months=frozenset({12, 1, 2}), card=book)
     assert "(December to February)" in said(winter)["taken_on"].sentence
     assert said(winter)["taken_on"].standing == "a book"
     assert said(replace(AROUND, card_months=frozenset(range(1, 13)))) == {}

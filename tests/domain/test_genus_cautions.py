@@ -10,7 +10,7 @@ from pathlib import Path
 
 from app.domain.genus_cautions import FORUM, QUOTED, caution_words, genus_caution
 from app.domain.hormones import Hormone
-from app.domain.work_cautions import HORMONE, KNIVES, MEDIUM, sticking_cautions
+from app.domain.work_cautions import DUST, HORMONE, KNIVES, MEDIUM, sticking_cautions
 
 BASES = {
     "published list of potentially harmful garden plants (as quoted by a grower)": QUOTED,
@@ -50,4 +50,4 @@ def test_a_caution_says_what_it_applies_to_and_where_it_comes_from() -> None:
 def test_hormone_is_minded_unless_none_is_used() -> None:
     assert HORMONE in sticking_cautions(None)
     assert HORMONE in sticking_cautions(Hormone(substance="IBA"))
-    assert sticking_cautions(Hormone(substance="none")) == (KNIVES, MEDIUM)
+    assert sticking_cautions(Hormone(substance="none")) == (KNIVES, MEDIUM, DUST)

@@ -46,6 +46,7 @@ IDS = {
     "/stock-plants/<code>/events/new/<kind>": "S-0001",
     "/stock-plants/<code>/events/<int:event_id>": "1",
     "/plant-passports/<code>": "P-0001",
+    "/sign-offs/<int:sign_off_id>": "1",
     "/stock-plants/<code>": "S-0001",
     "/strike-rates/sheet.<ending>": "csv",
     "/treatments/<code>": "T-0001",

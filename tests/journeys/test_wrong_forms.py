@@ -97,6 +97,17 @@ FORMS = (
     Wrong(address="/lost-causes/new", said="name"),
     Wrong(address="/method-cards/new", typed={"length": "long"}, said="in cm"),
     Wrong(
+        address="/method-cards/1/edit",
+        typed={"steps-0-step": "", "steps-0-reason": "firm wood"},
+        said="say what is done here",
+    ),
+    Wrong(
+        address="/people/key-of-trainee/sign-offs/new",
+        typed={"genus": "1234", "signed_on": "soon"},
+        said="day",
+    ),
+    Wrong(address="/sign-offs/1/withdraw", typed={"reason": ""}, said="say why it is withdrawn"),
+    Wrong(
         address="/mix-lots/new?mix=1",
         typed={"ingredients-0-amount": "some", "medium_ph": "sour", "saturation_ml": "x"},
         said="give a number",

@@ -23,6 +23,7 @@ from app.domain.people import Actor, Role
 from app.domain.plant_passports import PassportEntry, PassportSettings, Territory
 from app.domain.season_lines import SeasonLineEntry
 from app.domain.stock_plant_events import EventEntry, EventKind, Result
+from app.domain.sign_offs import SignOffEntry
 from app.domain.stock_plants import Origin, StockPlantEntry, StockPlantState
 from app.domain.treatments import TreatmentEntry, TreatmentKind
 from app.services.batch_moves import move_batch
@@ -43,6 +44,7 @@ from app.services.plant_passports import (
     void_passport,
 )
 from app.services.season_lines import add_season_line
+from app.services.sign_offs import sign_off, withdraw_sign_off
 from app.services.starting_data import load_starting_data
 from app.services.stock_plant_events import record_event, withdraw_event
 from app.services.stock_plants import add_stock_plant, discard_stock_plant
@@ -141,6 +143,19 @@ class _Teller:
         close_bench(self.session, actor=self.head, now=NOW, bench_id=3)
         person = PersonEntry(name="Wilhelmina Featherstonehaugh", notes="comes on Saturdays")
         add_person(self.session, actor=self.head, now=NOW, entry=person)
+        for technique in (CuttingType.SEMI_RIPE.value, "checking batches"):
+            seen = SignOffEntry(technique=technique, signed_on=days_ago(3), note="ten clean cuts")
+            sign_off(
+                self.session,
+                actor=self.head,
+                today=TODAY,
+                now=NOW,
+                key=self.trainee.person_key,
+                entry=seen,
+            )
+        withdraw_sign_off(
+            self.session, actor=self.head, now=NOW, sign_off_id=2, reason="to be seen again"
+        )
 
     def tell_stock_plants(self) -> None:
         hebe = self.plant(_HEBE)

@@ -188,35 +188,6 @@ def test_what_breaks_a_rule_is_not_stored(session: Session, head: Actor) -> None
     assert session.scalars(select(Batch.id)).all() == []
 
 
-def test_a_running_re_entry_time_bars_everybody_from_cutting(session: Session, head: Actor) -> None:
-    plant = add_plant(session)
-    treated = add_stock_plant(session, plant, reentry_at=NOW + timedelta(hours=2))
-    said = entry(plant, sources=(from_stock_plant(treated),), hold_reason="it looks fine")
-    with pytest.raises(NotAccepted, match="nobody is to work among it before 11:00") as caught:
-        stick(session, head, said)
-    assert refusal(caught)[0] == "sources-0-stock_plant"
-    after = {"actor": head, "today": TODAY, "now": NOW + timedelta(hours=2)}
-    assert stick_batch(session, **after, entry=said).code == "26-0001"  # type: ignore[arg-type]
-
-
-def test_a_stock_plant_on_hold_is_for_the_head_with_a_reason(
-    session: Session, head: Actor, trainee: Actor
-) -> None:
-    plant = add_plant(session)
-    held = add_stock_plant(session, plant, state="on hold", state_reason="leaf spots")
-    said = entry(plant, sources=(from_stock_plant(held),))
-    with pytest.raises(NotAccepted) as caught:
-        stick(session, trainee, replace(said, hold_reason="it looks fine"))
-    assert refusal(caught)[0] == "sources-0-stock_plant"
-    with pytest.raises(NotAccepted) as caught:
-        stick(session, head, said)
-    assert refusal(caught)[0] == "hold_reason"
-    stick(session, head, replace(said, hold_reason="tested clean"))
-    assert last_line(session)[3] == {
-        "reason for taking from a plant on hold": [None, "tested clean"]
-    }
-
-
 def test_re_stuck_cuttings_come_from_a_batch_that_could_give_them(
     session: Session, head: Actor
 ) -> None:

@@ -64,12 +64,12 @@ def test_a_manager_reads_but_does_not_stick(sign_in: SignIn) -> None:
 
 def test_deviations_stand_on_the_saved_page_and_are_no_refusals(browser: FlaskClient) -> None:
     page = text_of(browser.get(stick(browser, cutting_type="softwood", length_cm="12")))
-    assert "12 cm: softwood cuttings are usually 5 to 10 cm." in page
+    assert "12 cm: softwood cuttings are usually 5 to 10 cm;" in page
     assert "common practice, no source" in page
     again = browser.post(
         "/batches/new", data=six(cutting_type="softwood", length_cm="12", again="yes")
     )
-    assert "12 cm: softwood cuttings are usually 5 to 10 cm." in (
+    assert "12 cm: softwood cuttings are usually 5 to 10 cm;" in (
         text_of(browser.get(again.location))
     )
 

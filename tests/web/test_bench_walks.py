@@ -86,3 +86,10 @@ def test_an_empty_bench_and_none_at_all(sign_in: SignIn, database: Database) -> 
     assert "No open batch stands on Empty frame now." in page
     assert browser.get("/benches/9/walk").status_code == 404
     assert sign_in(Role.MANAGER).get("/benches/1/walk").status_code == 403
+
+
+def test_the_round_says_what_to_mind_at_each_genus_and_at_the_bench(sign_in: SignIn) -> None:
+    page = sign_in(Role.TRAINEE).get("/benches/1/walk").get_data(as_text=True)
+    assert "Electricity by mist and heated benches" in page
+    assert "no caution recorded" in page
+    assert "Follow the product label, local rules and licensed practice." in page

@@ -103,3 +103,10 @@ def test_a_trainee_reads_and_walks_but_changes_nothing(sign_in: SignIn, database
     assert "Correct it" not in browser.get("/benches/1").text
     assert browser.post("/benches/1/place/2", data=posted()).status_code == 403
     assert browser.get("/benches/99").status_code == 404
+
+
+def test_a_bench_says_what_to_mind_there(sign_in: SignIn, database: Database) -> None:
+    (bench_id,) = add(database, "Mist bench 2")
+    page = sign_in(Role.TRAINEE).get(f"/benches/{bench_id}").text
+    assert "no extension leads on wet floors" in page
+    assert "Follow the product label, local rules and licensed practice." in page

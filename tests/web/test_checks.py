@@ -69,6 +69,7 @@ def test_the_form_shows_the_plant_large_and_where_the_batch_stands(sign_in: Sign
     assert 'data-rooted="38" data-unrooted="47"' in page
     assert "Urgent: basal rot at the last check" in page
     assert "no caution recorded" in page
+    assert "Electricity by mist and heated benches" in page
     assert "Follow the product label" in page
     assert page.count('data-sum="lost"') == 2
 

@@ -194,6 +194,19 @@ def test_blanks_are_filled_with_what_is_usual_and_keep_its_standing(
     assert "Fill its blanks" not in filled
 
 
+def test_all_cards_are_filled_with_one_press(sign_in: SignIn, address: Address) -> None:
+    head = sign_in(Role.HEAD)
+    assert "Fill their blanks" not in page(head, "/method-cards")
+    for genus in ("Hebe", "Fuchsia"):
+        typed = {"genus": genus, "cutting_type": "hardwood", "version": "1"}
+        assert head.post("/method-cards/new", data=typed).status_code == 303
+    assert "2 cards do not say how step by step." in page(head, "/method-cards")
+    answer = head.post("/method-cards/fill", follow_redirects=True)
+    assert "2 cards say more now" in answer.get_data(as_text=True)
+    assert "Fill their blanks" not in page(head, "/method-cards")
+    assert "What version 2 changed" in page(head, address("Hebe", CuttingType.HARDWOOD))
+
+
 def test_a_card_for_one_plant_name_speaks_for_it_alone(
     sign_in: SignIn, address: Address, database: Database, head: Actor
 ) -> None:

@@ -332,11 +332,11 @@ def test_a_form_left_to_the_card_is_filled_again_for_another_type(browser: Flask
     page = text_of(browser.post("/batches/new", data=typed))
     assert re.search(r'id="hormone" [^>]*value="no hormone"', page)
     assert re.search(r'id="bottom_heat_c" [^>]*value="19.5"', page)
-    assert "Pelargonium is usually left uncovered." in page
+    assert "The method card says to leave uncovered." in page
 
 
 def test_a_protected_variety_is_said_before_and_after_sticking(
-    browser: FlaskClient, database: Database, head: Actor
+    browser: FlaskClient, sign_in: SignIn, database: Database, head: Actor
 ) -> None:
     with database.writing() as session:
         name = resolve_plant(session, typed="Hebe 'Invented Queen'").name
@@ -346,7 +346,15 @@ def test_a_protected_variety_is_said_before_and_after_sticking(
         "/batches/new", data=six(plant="Hebe 'Invented Queen'", look_again="card")
     ))  # fmt: skip
     assert "no licence to propagate it is recorded" in asked
-    saved = text_of(browser.get(stick(browser, plant="Hebe 'Invented Queen'")))
+    unasked = browser.post("/batches/new", data=six(plant="Hebe 'Invented Queen'"))
+    assert unasked.status_code == 422
+    assert "Ask the head propagator, who alone can stick it." in text_of(unasked)
+    heads = sign_in(Role.HEAD)
+    unsaid = heads.post("/batches/new", data=six(plant="Hebe 'Invented Queen'"))
+    assert 'href="#rights_reason"' in text_of(unsaid)
+    why = {"rights_reason": "the holder agreed by telephone"}
+    saved = text_of(heads.get(stick(heads, plant="Hebe 'Invented Queen'", **why)))
+    assert "the holder agreed by telephone" in saved
     assert "<b>A protected variety (grant EU 123)" in saved
 
 
@@ -362,3 +370,17 @@ def test_lots_and_parents_are_named_by_their_codes(
     page = text_of(browser.get("/batches/26-0002"))
     assert "(lot M-0001)" in page
     assert "Re-stuck from" in page
+
+
+def test_the_caution_of_the_genus_stands_in_sight_of_the_six_fields(browser: FlaskClient) -> None:
+    typed = six(plant="Pelargonium 'Somebody New'", look_again="card")
+    page = text_of(browser.post("/batches/new", data=typed))
+    in_sight = page.partition("<details")[0]
+    assert "Pelargonium: may cause skin allergy" in in_sight
+    assert (
+        "no caution recorded"
+        in text_of(browser.post("/batches/new", data=six(look_again="card"))).partition("<details")[
+            0
+        ]
+    )
+    assert "Dust of perlite, vermiculite and peat" in page

@@ -15,7 +15,7 @@ from app.domain.problems import NotFound
 from app.store.models.batches import Batch, BatchSource
 from app.store.models.hormones import HormoneRow
 
-_NOT_STORED: Final = frozenset({"sources", "hormone", "hold_reason"})
+_NOT_STORED: Final = frozenset({"sources", "hormone", "hold_reason", "rights_reason"})
 STORED_FIELDS: Final = tuple(
     field.name for field in fields(BatchEntry) if field.name not in _NOT_STORED
 )

@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 
 from app.domain.advisories import Surroundings, deviations, usual_ways
 from app.domain.batches import BatchEntry
+from app.domain.card_advisories import CardSays
 from app.domain.card_months import turned
 from app.domain.cutting_types import CuttingType
 from app.domain.genus_cautions import caution_words
@@ -18,7 +19,7 @@ from app.domain.nursery import Hemisphere
 from app.domain.plant_names import PlantName
 from app.domain.plant_rights import rights_words
 from app.domain.source_plants import source_advisories
-from app.domain.standings import COMMON_PRACTICE, Advisory
+from app.domain.standings import Advisory
 from app.store.models.containers import Container
 from app.store.models.genera import Genus
 from app.store.models.plant_names import PlantNameRow
@@ -62,23 +63,21 @@ def get_batch_guide(
             plant=name.plain,
             cutting_type=cutting_type,
         )
-    lines: tuple[CardLine, ...] = ()
-    if card is not None:
-        lines = card_lines(
-            card.values,
-            cutting_type=card.cutting_type,
-            standings=card.standings,
-            hemisphere=hemisphere,
-        )
     cards = (each for each in list_cards(session, text=name.genus) if each.genus == name.genus)
     return BatchGuide(
         genus=name.genus,
         caution=_caution(session, genus=name.genus),
         rights=_rights(session, plain=name.plain, today=today),
         card=card,
-        lines=lines,
+        lines=_lines(card, hemisphere=hemisphere),
         types=tuple(dict.fromkeys(str(each.cutting_type) for each in cards if not each.retired)),
-        usual=_by_field(usual_ways(cutting_type, genus=name.genus)),
+        usual=_by_field(
+            usual_ways(
+                cutting_type,
+                genus=name.genus,
+                card=_says(card),
+            )
+        ),
     )
 
 
@@ -109,8 +108,7 @@ def list_batch_advisories(
         genus=plant.genus,
         container_kind=_container_kind(session, entry.container_id),
         card_months=turned(card.values.months, hemisphere=hemisphere) if card else frozenset(),
-        card_standing=card.standings.get("months", COMMON_PRACTICE) if card else COMMON_PRACTICE,
-        card_cut=card.values.cut if card else None,
+        card=_says(card),
     )
     plants = list_source_plants(session, entry=entry, but_batch_id=batch_id)
     rights = _rights(session, plain=plant.plain, today=today)
@@ -120,6 +118,23 @@ def list_batch_advisories(
         *deviations(entry, around=around),
         *source_advisories(plants, taken_on=entry.taken_on or entry.stuck_on),
     )
+
+
+def _lines(card: KnownCard | None, *, hemisphere: Hemisphere) -> tuple[CardLine, ...]:
+    if card is None:
+        return ()
+    return card_lines(
+        card.values,
+        cutting_type=card.cutting_type,
+        standings=card.standings,
+        hemisphere=hemisphere,
+    )
+
+
+def _says(card: KnownCard | None) -> CardSays:
+    if card is None:
+        return CardSays()
+    return CardSays(values=card.values, standings=card.standings)
 
 
 def _by_field(advisories: tuple[Advisory, ...]) -> dict[str, str]:

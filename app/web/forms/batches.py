@@ -95,6 +95,7 @@ class BatchForm(PostForm):
 
     sources = FieldList(FormField(SourceForm), min_entries=1, max_entries=MOST_SOURCES)
     hold_reason = StringField("Reason for taking from a stock plant on hold")
+    rights_reason = StringField("Reason for sticking a protected variety without a licence")
     restuck_from = StringField("Re-stuck from batch", description="Its code, such as 26-0147.")
 
     cut = _Chosen("Cut", choices=_one_of(Cut))

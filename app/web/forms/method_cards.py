@@ -85,8 +85,13 @@ class MethodCardForm(VersionedForm):
         "Weeks to root",
         description="The first count of a new batch falls due at the lower number.",
     )
-    mix = StringField("Mix", description="The name of a mix in the list.")
-    container = StringField("Container", description="The name of a container in the list.")
+    mix = StringField(
+        "Mix", description="A name in the list fills new batches; other words stand on the card."
+    )
+    container = StringField(
+        "Container",
+        description="A name in the list fills new batches; other words stand on the card.",
+    )
     light = StringField("Light")
     aftercare = TextAreaField("Aftercare")
     checks = TextAreaField(

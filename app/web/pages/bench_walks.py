@@ -6,9 +6,12 @@ from sqlalchemy.orm import Session
 from wtforms import SelectChoice
 
 from app.domain.due import batch_count
+from app.domain.genus_cautions import FOLLOW_THE_LABEL
 from app.domain.permissions import Permission
+from app.domain.work_cautions import bench_cautions
 from app.services.bench_walks import undo_walk, walk_bench
 from app.store.queries.bench_batches import get_bench_name, list_standing_batches
+from app.store.queries.preparing_sheets import list_plant_cautions
 from app.store.queries.treatments import list_treatments_on_bench
 from app.web.forms.checks import WalkForm
 from app.web.permissions import allow
@@ -53,6 +56,9 @@ def walk(bench_id: int) -> ResponseReturnValue:
             standing=standing,
             warnings=reentry_warnings(list_treatments_on_bench(db(), bench_id=bench_id)),
             excepted=form.excepted.data or [],
+            plant_cautions=list_plant_cautions(db(), plants=[each.plant for each in standing]),
+            cautions=bench_cautions(),
+            follow=FOLLOW_THE_LABEL,
             today=today(),
         ),
         status_of(form),

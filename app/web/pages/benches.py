@@ -6,7 +6,9 @@ from flask import Blueprint, Response, render_template, url_for
 from flask.typing import ResponseReturnValue
 from sqlalchemy.orm import Session
 
+from app.domain.genus_cautions import FOLLOW_THE_LABEL
 from app.domain.permissions import Permission
+from app.domain.work_cautions import bench_cautions
 from app.services.benches import (
     add_bench,
     close_bench,
@@ -104,6 +106,8 @@ def show(bench_id: int) -> ResponseReturnValue:
         order=_order(list_standing_batches(db(), bench_id=bench_id)),
         load=get_bench_load(db(), bench_id=bench_id, on=today()),
         lots=list_stood_lots(db(), on=today(), bench_id=bench_id),
+        cautions=bench_cautions(),
+        follow=FOLLOW_THE_LABEL,
         stock_plants=list_standing_stock_plants(db(), bench_id=bench_id),
         history=list_history_of_named(
             db(), kind="bench", name=bench.name, field="name", zone=nursery().zone

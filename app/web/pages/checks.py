@@ -17,6 +17,7 @@ from app.domain.permissions import Permission
 from app.domain.problems import NotAccepted
 from app.domain.rooted_signs import usual_sign
 from app.domain.typed_counts import MissingAsked
+from app.domain.work_cautions import bench_cautions
 from app.services.batch_facts import Facts
 from app.services.checks import (
     RecordedCheck,
@@ -238,6 +239,7 @@ def _form_page(
             batch.caution, applies_to=batch.caution_applies_to, basis=batch.caution_basis
         ),
         follow_the_label=FOLLOW_THE_LABEL,
+        bench_cautions=bench_cautions(),
         today=today(),
     )
     return page, status_of(form)

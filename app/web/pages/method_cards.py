@@ -12,7 +12,7 @@ from app.domain.permissions import Permission
 from app.domain.problems import NotFound
 from app.domain.published_words import ABOUT_ROWS
 from app.domain.work_cautions import sticking_cautions
-from app.services.method_cards import add_card, change_card, fill_card, retire_card
+from app.services.method_cards import add_card, change_card, fill_card, fill_cards, retire_card
 from app.store.queries.containers import list_containers
 from app.store.queries.method_cards import KnownCard, get_card, list_card_versions, list_cards
 from app.store.queries.mixes import list_mix_choices
@@ -43,7 +43,8 @@ def show_all() -> ResponseReturnValue:
     rows = [
         (card, {line.group: line.words for line in shown_version(card).lines}) for card in cards
     ]
-    return render_template("method_cards/list.html", rows=rows, text=text)
+    blanks = sum(1 for card in cards if not card.retired and _has_blanks(card))
+    return render_template("method_cards/list.html", rows=rows, text=text, blanks=blanks)
 
 
 @blueprint.route("/new", methods=["GET", "POST"])
@@ -74,7 +75,7 @@ def show(card_id: int) -> ResponseReturnValue:
         versions=versions,
         findings=findings,
         about_rows=ABOUT_ROWS,
-        blanks=not all(group_says(card.values, group=group) for group in GUIDED),
+        blanks=_has_blanks(card),
         button=VersionedForm(version=card.version),
     )
 
@@ -136,6 +137,20 @@ def edit(card_id: int) -> ResponseReturnValue:
     return submit(form, change) or _edit_page(form, card=card)
 
 
+@blueprint.route("/fill", methods=["POST"])
+@allow(Permission.KEEP_REGISTERS)
+def fill_all() -> Response:
+    """Fill what any card in use says nothing on with what is usual for its cutting type."""
+
+    def change(session: Session) -> Saved:
+        number = fill_cards(session, actor=actor(), now=now())
+        cards = "1 card says" if number == 1 else f"{number} cards say"
+        message = f"{cards} more now, each as a version of its own."
+        return Saved(location=url_for("method_cards.show_all"), message=message)
+
+    return press(change)
+
+
 @blueprint.route("/<int:card_id>/retire", methods=["POST"])
 @allow(Permission.KEEP_REGISTERS)
 def retire(card_id: int) -> Response:
@@ -171,6 +186,11 @@ def _set_retired(card_id: int, *, retired: bool) -> Response:
         )
 
     return press(change)
+
+
+def _has_blanks(card: KnownCard) -> bool:
+    """Return whether the usual words of its type could fill something of a card."""
+    return not all(group_says(card.values, group=group) for group in GUIDED)
 
 
 def _version(card_id: int, number: int) -> ShownVersion:

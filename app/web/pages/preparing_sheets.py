@@ -10,7 +10,7 @@ from werkzeug.datastructures import MultiDict
 from app.domain.genus_cautions import FOLLOW_THE_LABEL
 from app.domain.permissions import Permission, allowed
 from app.domain.preparing_sheets import PreparingSheet
-from app.domain.work_cautions import HORMONE, KNIVES, MEDIUM
+from app.domain.work_cautions import DUST, HORMONE, KNIVES, MEDIUM
 from app.store.queries.orders import list_open_orders
 from app.store.queries.preparing_sheets import (
     find_last_time,
@@ -79,7 +79,7 @@ def _rows(sheet: PreparingSheet) -> Sequence[object]:
 
 def _cautions(sheet: PreparingSheet) -> Sequence[object]:
     hormone = (HORMONE,) if sheet.hormones else ()
-    return (KNIVES, *hormone, MEDIUM)
+    return (KNIVES, *hormone, MEDIUM, DUST)
 
 
 def _lines_of_orders() -> MultiDict[str, str]:
