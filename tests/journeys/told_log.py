@@ -22,8 +22,8 @@ from app.domain.outcomes import CheckKind, Ending
 from app.domain.people import Actor, Role
 from app.domain.plant_passports import PassportEntry, PassportSettings, Territory
 from app.domain.season_lines import SeasonLineEntry
-from app.domain.stock_plant_events import EventEntry, EventKind, Result
 from app.domain.sign_offs import SignOffEntry
+from app.domain.stock_plant_events import EventEntry, EventKind, Result
 from app.domain.stock_plants import Origin, StockPlantEntry, StockPlantState
 from app.domain.treatments import TreatmentEntry, TreatmentKind
 from app.services.batch_moves import move_batch
