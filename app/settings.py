@@ -10,14 +10,15 @@ from typing import Final
 FOLDER_MODE: Final = 0o700
 FILE_MODE: Final = 0o600
 SHEET_BYTES: Final = 2 * 1024 * 1024
+PHOTOGRAPH_BYTES: Final = 15 * 1024 * 1024
 
 
 @dataclass(frozen=True, kw_only=True)
 class Settings:
     """What the program was started with.
 
-    `data` is the folder that holds the database, the key and the backups. `trusted_hosts` are
-    the host names besides localhost that pages may be asked under.
+    `data` is the folder that holds the database, the photographs, the key and the backups.
+    `trusted_hosts` are the host names besides localhost that pages may be asked under.
     """
 
     data: Path
@@ -30,6 +31,11 @@ class Settings:
     def database_path(self) -> Path:
         """The SQLite file inside the data folder."""
         return self.data / "strikewell.db"
+
+    @property
+    def photographs(self) -> Path:
+        """The folder of the photographs' files, each named by its hash."""
+        return self.data / "photographs"
 
     @property
     def backups(self) -> Path:

@@ -5,6 +5,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from app.cli.context import Context
+from app.services.photographs import photograph_faults
 from app.services.verifying import verify_log
 from app.store.backups import copy_database
 from app.store.session import Database
@@ -30,6 +31,9 @@ def run(args: argparse.Namespace, context: Context) -> int:  # noqa: ARG001 - it
             for finding in verify_log(session):
                 found += 1
                 context.say(f"{finding.record}: {finding.sentence}")
+            for record, sentence in photograph_faults(session, folder=context.settings.photographs):
+                found += 1
+                context.say(f"{record}: {sentence}")
         database.close()
     if found:
         context.remark(f"{found} things do not agree. Nothing was changed.")

@@ -12,9 +12,11 @@ from app.services.databases import STAMP
 from app.settings import Settings
 from app.store.backups import check_sound, copy_database, replace_database
 from app.store.migrating import needs_migration
+from app.store.photograph_files import CopiedFiles, copy_photograph_files, named_files
 
 DAILY_KEPT: Final = 14
 MONTHLY_KEPT: Final = 12
+PHOTOGRAPHS: Final = "photographs"
 LATE_AFTER: Final = timedelta(hours=26)
 _DAILY: Final = re.compile(r"daily-\d{4}-\d\d-\d\d\.db")
 _MONTHLY: Final = re.compile(r"monthly-\d{4}-\d\d\.db")
@@ -66,8 +68,34 @@ def restore_backup(settings: Settings, *, file: Path, now: datetime) -> Path:
     return aside
 
 
+def copy_photographs(settings: Settings, *, backup: Path) -> CopiedFiles:
+    """Put the photographs that a backup names into the folder `photographs` beside it.
+
+    Those that lie there already, from a backup before, are not copied again. A photograph that is
+    missing or damaged is told and keeps nothing else from being copied.
+    """
+    target = beside_backup(backup)
+    return copy_photograph_files(named_files(backup), source=settings.photographs, target=target)
+
+
+def bring_photographs(settings: Settings, *, file: Path) -> CopiedFiles:
+    """Put back the photographs that a backup names and the data folder does not hold.
+
+    They are looked for beside the backup. What the data folder holds stays.
+    """
+    source = beside_backup(file)
+    return copy_photograph_files(named_files(file), source=source, target=settings.photographs)
+
+
+def beside_backup(backup: Path) -> Path:
+    """Return the folder where the photographs of a backup lie."""
+    return backup.parent / PHOTOGRAPHS
+
+
 def keep_regular_backups(settings: Settings, *, today: date, now: datetime) -> tuple[Path, ...]:
     """Make today's and this month's backup where missing, and return those that were made.
+
+    Photographs are kept once for all of them: their files never change.
 
     The newest 14 daily and 12 monthly ones stay; older ones are removed once the new one is safe.
 
@@ -80,6 +108,9 @@ def keep_regular_backups(settings: Settings, *, today: date, now: datetime) -> t
     for path in made:
         copy_database(settings.database_path, target=path)
         os.utime(path, (now.timestamp(), now.timestamp()))
+    for path in wanted:
+        # At each look, so that what once failed or was damaged is made good.
+        copy_photographs(settings, backup=path)
     for name, kept in ((_DAILY, DAILY_KEPT), (_MONTHLY, MONTHLY_KEPT)):
         for path in _regular(settings, name)[:-kept]:
             path.unlink()

@@ -12,7 +12,7 @@ from sqlalchemy import Connection, text
 _APPEND_ONLY: Final = ("history", "check_versions", "check_losses")
 _KEPT: Final = (
     "batches", "checks", "plant_names", "stock_plants", "people", "mix_versions", "treatments",
-    "mix_lots", "liner_lots", "liner_stages", "plant_passports",
+    "mix_lots", "liner_lots", "liner_stages", "plant_passports", "photographs",
 )  # fmt: skip
 _ISSUED: Final = (
     "id", "number", "batch_id", "territory", "title", "a", "b", "c", "d", "e", "blank_reason",

@@ -78,6 +78,12 @@ def _limit_size() -> None:
         size = getattr(current_app.view_functions[request.endpoint], _LIMIT, None)
         if size is not None:
             request.max_content_length = size + _WRAPPING_BYTES
+            g.too_large = (request.content_length or 0) > size + _WRAPPING_BYTES
+
+
+def too_large() -> bool:
+    """Return whether more was sent than the page takes: nothing of it can be read or written."""
+    return bool(g.get("too_large", False))
 
 
 def _check_token() -> None:
@@ -85,6 +91,10 @@ def _check_token() -> None:
 
     The page is still asked, so that it can be shown again with everything typed and a new token.
     """
+    if too_large():
+        # The token cannot be read either: the page says so itself.
+        g.token_failed = True
+        return
     if not current_app.config["WTF_CSRF_ENABLED"] or request.endpoint is None:
         return
     try:

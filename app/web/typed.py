@@ -8,6 +8,7 @@ from typing import Final
 from flask import request
 
 _NOT_TYPED: Final = frozenset({"csrf_token", "post_key", "look_again"})
+_PIECE: Final = 256 * 1024
 _NEVER_CARRIED: Final = "password"
 
 
@@ -36,6 +37,10 @@ def typed_hash() -> str:
         digest.update(f"\n{name}\n{file.filename}\n".encode())
         # The page may have read the file already, or be about to.
         file.stream.seek(0)
-        digest.update(hashlib.sha256(file.stream.read()).digest())
+        # A piece at a time: a photograph need not be in the memory as a whole.
+        content = hashlib.sha256()
+        while piece := file.stream.read(_PIECE):
+            content.update(piece)
+        digest.update(content.digest())
         file.stream.seek(0)
     return digest.hexdigest()

@@ -38,6 +38,8 @@ IDS = {
     "/mix-lots/<code>": "M-0001",
     "/mixes/<int:mix_id>": "1",
     "/people/<key>": "key-of-trainee",
+    "/photographs/<int:photograph_id>": "1",
+    "/photographs/files/<sha256>": "no-such-file",
     "/plan/board/<int:line_id>": "1",
     "/plan/orders/<int:number>": "1",
     "/plant-names/<int:plant_name_id>": "1",
@@ -106,6 +108,8 @@ MORE = (
     "/plan/prepare?orders=1",
     "/plan/prepare?lines-0-plant=Hebe&lines-0-cuttings=90&lines-0-hormone=IBA+dip+1000+ppm",
     "/people/key-of-head",
+    "/photographs/3",
+    "/photographs/4",
     "/records/import/1?show=new",
     "/round?bench=1",
     "/round?first=26-9999",
@@ -136,7 +140,8 @@ MORE = (
 # Where a wet thumb works.
 BENCH_SIDE = re.compile(
     r"^/(\?.*)?$|^/batches/new|^/batches/[^/]+/checks/new|^/checks/new|/walk$"
-    r"|^/round|^/stick\b(?!-)|^/waiting"
+    r"|^/round\b(?!-)|^/stick\b(?!-)|^/waiting"
+    r"|/photographs/new$"
 )
 
 

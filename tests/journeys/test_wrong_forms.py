@@ -73,6 +73,13 @@ FORMS = (
         address="/checks/1/correct", typed={"rooted": "90", "reason": "again"}, said="13 november"
     ),
     Wrong(address="/checks/1/withdraw", said="why"),
+    Wrong(
+        address="/checks/1/photographs/new",
+        typed={"taken_on": "soon", "caption": "The left tray"},
+        said="take or choose",
+        least=BY_THE_BENCH,
+    ),
+    Wrong(address="/photographs/1/withdraw", said="why"),
     Wrong(address="/containers/new", typed={"plugs": "x"}, said="whole number"),
     Wrong(address="/hormones/new", typed={"hormone": "1000 ppm"}, said="substance"),
     Wrong(

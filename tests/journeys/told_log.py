@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, replace
 from datetime import timedelta
+from pathlib import Path
 from typing import Any, Final
 
 from sqlalchemy import select
@@ -37,6 +38,7 @@ from app.services.holds import place_hold
 from app.services.mix_lots import make_mix_lot
 from app.services.orders import add_order
 from app.services.people import PersonEntry, add_person
+from app.services.photographs import withdraw_photograph
 from app.services.plant_names import keep_plant_name, resolve_plant
 from app.services.plant_passports import (
     issue_passport,
@@ -58,6 +60,7 @@ from tests.conftest import NOW, TODAY
 from tests.services.batch_records import days_ago
 from tests.services.check_records import Stuck, check, correct, lost, said, stick
 from tests.services.liner_records import cause, happened, of_batch, pot, stage
+from tests.services.photograph_records import photograph
 
 STORY: Final = "26-0001"
 """Counted, corrected, sampled, with a check withdrawn; late."""
@@ -104,6 +107,7 @@ def tell_small_log(database: Database) -> None:
         teller.tell_holds()
         teller.tell_liners()
         teller.tell_passports()
+        teller.tell_photographs(database.path.parent / "photographs")
     learn(database, now=NOW)
 
 
@@ -339,6 +343,15 @@ class _Teller:
         few = pot(self.session, self.head, batch, 2, days=8)
         dead = stage(Stage.LOST, 3, number=2, cause_id=cause(self.session))
         happened(self.session, self.head, few, dead)
+
+    def tell_photographs(self, folder: Path) -> None:
+        kept: dict[str, Any] = {"session": self.session, "actor": self.head, "folder": folder}
+        photograph(**kept, check_id=1, caption="Roots at the edge of the plug", taken_by_id=2)
+        photograph(**kept, seed=2, check_id=1)
+        photograph(**kept, seed=3, stock_plant_id=1)
+        wrong = {"photograph_id": photograph(**kept, seed=4, stock_plant_id=1), "version": 1}
+        said_so = {"actor": self.head, "today": TODAY, "now": NOW, "reason": "another plant"}
+        withdraw_photograph(self.session, **wrong, **said_so)  # type: ignore[arg-type]
 
     def plant(self, typed: str) -> int:
         name = resolve_plant(self.session, typed=typed).name

@@ -23,6 +23,7 @@ SPECIAL: dict[str, Row] = {
     "orders": {"plant_name_id": 1, "sure_share": 0.9},
     "plant_passports": {"void_reason": ""},
     "waited_entries": {"check_id": 1},
+    "photographs": {"check_id": 1, "sha256": "a" * 64, "small_sha256": "b" * 64},
 }
 _BY_TYPE = {
     "BLOB": b"bytes",

@@ -5,9 +5,11 @@ from pathlib import Path
 
 import pytest
 
+from app.domain.people import Actor
 from app.domain.problems import NotAccepted
 from app.services.backups import (
     backup_state,
+    bring_photographs,
     keep_regular_backups,
     restore_backup,
     write_backup,
@@ -18,6 +20,8 @@ from app.store.migrating import DatabaseIsNewer, NotALog
 from app.store.session import Database
 from tests.conftest import NOW
 from tests.migrations.rows import contents
+from tests.services.check_records import check, said, stick
+from tests.services.photograph_records import photograph
 
 
 @pytest.fixture
@@ -35,6 +39,27 @@ def test_one_a_day_and_one_a_month(settings: Settings) -> None:
     assert keep_regular_backups(settings, today=date(2026, 11, 25), now=NOW) == ()
     made = keep_regular_backups(settings, today=date(2026, 11, 26), now=NOW + timedelta(days=1))
     assert [path.name for path in made] == ["daily-2026-11-26.db"]
+
+
+def test_photographs_are_kept_once_for_all_of_them(
+    settings: Settings, database: Database, head: Actor
+) -> None:
+    with database.writing() as session:
+        found = check(session, head, stick(session, head), said(1, rooted=3))
+        photograph(session, head, settings.photographs, check_id=found.check_id)
+    keep_regular_backups(settings, today=date(2026, 11, 25), now=NOW)
+    kept = settings.backups / "photographs"
+    names = sorted(path.name for path in settings.photographs.iterdir())
+    assert sorted(path.name for path in kept.iterdir()) == names
+    # What was lost from the backups is made good at the next look, without a new copy of the log.
+    (kept / names[0]).unlink()
+    assert keep_regular_backups(settings, today=date(2026, 11, 25), now=NOW) == ()
+    assert (kept / names[0]).is_file()
+    # A restore finds them beside the copy.
+    for name in names:
+        (settings.photographs / name).unlink()
+    brought = bring_photographs(settings, file=settings.backups / "daily-2026-11-25.db")
+    assert (sorted(brought.copied), brought.missing) == ([n[:-4] for n in names], ())
 
 
 def test_14_days_and_12_months_are_kept(settings: Settings) -> None:

@@ -54,6 +54,9 @@ class Page(HTMLParser):
         attributes = {name: value or "" for name, value in attrs}
         element = Element(tag, attributes, tuple(one.tag for one in self.open))
         self.elements.append(element)
+        if tag == "img":
+            # A picture says its alternative text, also for the link round it.
+            self.handle_data(element.get("alt"))
         if tag not in _VOID and tag not in _SHAPES:
             self.open.append(element)
 

@@ -15,6 +15,13 @@ def test_a_sound_page_has_no_faults() -> None:
     assert page_faults(SOUND) == []
 
 
+def test_a_picture_speaks_for_the_link_round_it() -> None:
+    picture = '<a href="#a"><img src="/x.jpg" alt="a tray"></a>'
+    assert page_faults(SOUND.replace('<a href="#a">to A</a>', picture)) == []
+    mute = picture.replace("a tray", "")
+    assert len(page_faults(SOUND.replace('<a href="#a">to A</a>', mute))) == 2
+
+
 @pytest.mark.parametrize(
     ("sound", "broken", "fault"),
     [

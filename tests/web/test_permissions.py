@@ -24,6 +24,7 @@ from app.settings import Settings
 from app.web.permissions import allow, allow_anyone, permission_of
 from tests.conftest import NOW
 from tests.services.check_records import check, said, stick
+from tests.services.photograph_records import photograph
 
 OPEN_TO_ANYONE = {
     "first_start.show",
@@ -91,7 +92,8 @@ def one_app(migrated_file: Path, tmp_path_factory: pytest.TempPathFactory) -> It
     head = Actor(person_id=1, person_key="key-of-head", name="Ines Farrow", role=Role.HEAD)
     with app.extensions["strikewell"].database.writing() as session:
         batch = stick(session, head)
-        check(session, head, batch, said(7, rooted=3))
+        found = check(session, head, batch, said(7, rooted=3))
+        photograph(session, head, folder / "photographs", check_id=found.check_id)
     assert batch.code == FOREIGN["code"][1]
     yield app
     app.extensions["strikewell"].database.close()

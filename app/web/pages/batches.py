@@ -30,6 +30,7 @@ from app.store.queries.checks import StoredCheck, list_checks
 from app.store.queries.history import list_history
 from app.store.queries.holds import list_holds_of
 from app.store.queries.orders import find_order_of_batch
+from app.store.queries.photographs import list_photographs_of_batch
 from app.store.queries.plant_passports import get_passport_settings, list_passports
 from app.store.queries.restuck import restuck_by_batch
 from app.store.queries.treatments import list_treatments_of_batch
@@ -158,7 +159,7 @@ def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> 
             ended_on=standing.ended_on if standing.unrooted == 0 else None,
             ahead=[(step.day, step.number) for step in forecast.ahead] if forecast else (),
         ),
-        "checks": _told_checks(batch, checks),
+        **_looked_at(batch, checks),
         "waited": _told_waited(find_waited_batch(db(), batch_id=batch.id)),
         "losses": lost_by_cause(check.counts for check in live),
         "advisories": _advisories(batch, day=day),
@@ -184,6 +185,16 @@ def _around(batch: BatchStory) -> dict[str, Any]:
         "order": find_order_of_batch(db(), batch_id=batch.id),
         "issue": get_batch_issue(db(), batch_id=batch.id),
         "history": list_history(db(), subject=f"batch {batch.code}", zone=nursery().zone),
+    }
+
+
+def _looked_at(batch: BatchStory, checks: tuple[StoredCheck, ...]) -> dict[str, Any]:
+    """Return the checks of a batch, its photographs, and the check a new one is offered for."""
+    live = [check for check in checks if not check.counts.withdrawn]
+    return {
+        "checks": _told_checks(batch, checks),
+        "photographs": list_photographs_of_batch(db(), batch_id=batch.id),
+        "newest_check": live[-1] if live else None,
     }
 
 

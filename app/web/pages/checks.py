@@ -34,6 +34,7 @@ from app.store.queries.checks import StoredCheck, counts_by_batch, get_check, li
 from app.store.queries.liner_lots import rooted_left
 from app.store.queries.lost_causes import list_lost_causes
 from app.store.queries.people import list_person_names
+from app.store.queries.photographs import list_photographs_of_check
 from app.store.queries.today import find_due_batch, list_round
 from app.store.queries.treatments import list_treatments_of_batch
 from app.store.queries.waited_entries import waited_by_check
@@ -109,6 +110,7 @@ def show(check_id: int) -> ResponseReturnValue:
         "checks/show.html",
         stored=stored,
         versions=list_check_versions(db(), check_id=check_id),
+        photographs=list_photographs_of_check(db(), check_id=check_id),
         batch=get_batch(db(), code=stored.batch_code),
         found_words=found_words,
         waited=waited_by_check(db(), batch_id=stored.batch_id).get(check_id),

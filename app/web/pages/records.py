@@ -11,6 +11,7 @@ from app.services.backups import backup_state, write_backup
 from app.services.exports import EXPORT_WORDS
 from app.store.queries.history import list_recent_history
 from app.store.queries.import_stages import list_stages
+from app.store.queries.photographs import count_photographs
 from app.web.permissions import allow, may
 from app.web.requests import db, now, nursery, running, today
 
@@ -28,6 +29,7 @@ def show() -> ResponseReturnValue:
         kinds=EXPORT_WORDS,
         waiting=_waiting() if may(Permission.IMPORT) else (),
         backups=backup_state(running().settings, now=now()),
+        photographs=count_photographs(db()),
         today=today(),
     )
 

@@ -31,6 +31,7 @@ from app.store.queries.benches import list_benches
 from app.store.queries.genera import get_genus
 from app.store.queries.history import list_history
 from app.store.queries.holds import list_holds_of
+from app.store.queries.photographs import list_photographs_of_stock_plant
 from app.store.queries.stock_plant_cuts import CuttingDay, list_cutting_days
 from app.store.queries.stock_plant_events import KnownEvent, list_events
 from app.store.queries.stock_plants import (
@@ -141,6 +142,7 @@ def show(code: str) -> ResponseReturnValue:
         events=events,
         event_words=EVENT_WORDS,
         kinds=_kinds(),
+        photographs=list_photographs_of_stock_plant(db(), stock_plant_id=known.id),
         history=list_history(db(), subject=f"stock plant {known.code}", zone=nursery().zone),
         today=today(),
     )
