@@ -25,12 +25,13 @@ from app.store.queries.checks import list_walk
 
 @dataclass(frozen=True, kw_only=True)
 class BenchWalk:
-    """One walk along a bench; `walk_key` names it to undo it."""
+    """One walk along a bench; `walk_key` names it to undo it, `check_ids` are its looks."""
 
     walk_key: str
     bench: str
     walked_on: date
     looked_at: tuple[str, ...]
+    check_ids: tuple[int, ...] = ()
 
 
 def walk_bench(
@@ -63,12 +64,20 @@ def walk_bench(
         sentence = f"No batch on {bench} is left to have been looked at; nothing was logged."
         raise NotAccepted.at("", sentence)
     walk_key = secrets.token_urlsafe(12)
-    _look_at(session, batches, actor=actor, now=now, walked_on=walked_on, walk_key=walk_key)
+    check_ids = _look_at(
+        session, batches, actor=actor, now=now, walked_on=walked_on, walk_key=walk_key
+    )
     refresh_many(session, batch_ids=[batch.batch_id for batch in batches])
     subject = f"bench {bench}, walk {walk_key}"
     record_change(session, actor=actor, now=now, what="bench walked", subject=subject, change={})
     codes = tuple(batch.code for batch in batches)
-    return BenchWalk(walk_key=walk_key, bench=bench, walked_on=walked_on, looked_at=codes)
+    return BenchWalk(
+        walk_key=walk_key,
+        bench=bench,
+        walked_on=walked_on,
+        looked_at=codes,
+        check_ids=check_ids,
+    )
 
 
 def _refuse_future(walked_on: date, *, today: date) -> None:
@@ -110,10 +119,13 @@ def _look_at(
     now: datetime,
     walked_on: date,
     walk_key: str,
-) -> None:
+) -> tuple[int, ...]:
+    check_ids = []
     mark = VersionMark(number=1, recorded_at=now, recorded_by_id=actor.person_id)
     for batch in batches:
         running = next_running(session, batch_id=batch.batch_id, checked_on=walked_on)
         counts = CheckCounts(checked_on=walked_on, running=running, kind=CheckKind.LOOKED_ONLY)
         content = CheckContent(counts=counts, walk_key=walk_key, checked_by_id=actor.person_id)
-        add_check(session, batch_id=batch.batch_id, content=content, mark=mark)
+        check_id = add_check(session, batch_id=batch.batch_id, content=content, mark=mark)
+        check_ids.append(check_id)
+    return tuple(check_ids)

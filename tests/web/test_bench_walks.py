@@ -1,6 +1,7 @@
 """Walking a bench, without script."""
 
 from collections.abc import Callable
+from datetime import timedelta
 from secrets import token_urlsafe
 
 import pytest
@@ -9,6 +10,7 @@ from flask.testing import FlaskClient
 from app.domain.people import Actor, Role
 from app.store.queries.checks import list_checks
 from app.store.session import Database
+from tests.conftest import TODAY
 from tests.services.batch_records import add_bench, add_plant
 from tests.services.check_records import stick
 
@@ -93,3 +95,15 @@ def test_the_round_says_what_to_mind_at_each_genus_and_at_the_bench(sign_in: Sig
     assert "Electricity by mist and heated benches" in page
     assert "no caution recorded" in page
     assert "Follow the product label, local rules and licensed practice." in page
+
+
+def test_a_walk_that_waited_is_of_the_day_it_was_made(sign_in: SignIn, database: Database) -> None:
+    browser = sign_in(Role.TRAINEE)
+    headers = {"Strikewell-Person": "key-of-trainee", "Strikewell-Waited": str(20 * 3600)}
+    answer = browser.post("/benches/1/walk", data=posted(), headers=headers)
+    assert answer.get_json()["outcome"] == "saved"
+    with database.reading() as session:
+        (look,) = list_checks(session, batch_id=3)
+    assert look.counts.checked_on == TODAY - timedelta(days=1)
+    told = "recorded Tue 24 Nov, 13:00 on a device, received Wed 25 Nov, 09:00"
+    assert told in browser.get("/batches/26-0003").get_data(as_text=True)

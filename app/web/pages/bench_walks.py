@@ -10,13 +10,24 @@ from app.domain.genus_cautions import FOLLOW_THE_LABEL
 from app.domain.permissions import Permission
 from app.domain.work_cautions import bench_cautions
 from app.services.bench_walks import undo_walk, walk_bench
+from app.services.waited_entries import keep_waited
 from app.store.queries.bench_batches import get_bench_name, list_standing_batches
 from app.store.queries.preparing_sheets import list_plant_cautions
 from app.store.queries.treatments import list_treatments_on_bench
 from app.web.forms.checks import WalkForm
 from app.web.permissions import allow
 from app.web.reentries import reentry_warnings
-from app.web.requests import actor, db, now, press, status_of, submit, today
+from app.web.requests import (
+    actor,
+    day_meant,
+    db,
+    now,
+    press,
+    status_of,
+    submit,
+    today,
+    waited,
+)
 from app.web.results import Saved
 
 blueprint = Blueprint("bench_walks", __name__)
@@ -37,9 +48,10 @@ def walk(bench_id: int) -> ResponseReturnValue:
             today=today(),
             now=now(),
             bench_id=bench_id,
-            walked_on=form.day(today=today()),
+            walked_on=form.day(today=day_meant()),
             except_batch_ids=frozenset(form.excepted.data or ()),
         )
+        keep_waited(session, waited=waited(), check_ids=walked.check_ids)
         number = len(walked.looked_at)
         return Saved(
             location=url_for("today.show"),
