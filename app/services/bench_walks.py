@@ -60,9 +60,7 @@ def walk_bench(
         for batch in list_standing_batches(session, bench_id=bench_id)
         if batch.batch_id not in except_batch_ids and batch.stuck_on <= walked_on
     ]
-    if not batches:
-        sentence = f"No batch on {bench} is left to have been looked at; nothing was logged."
-        raise NotAccepted.at("", sentence)
+    _refuse_nothing(batches, bench=bench)
     walk_key = secrets.token_urlsafe(12)
     check_ids = _look_at(
         session, batches, actor=actor, now=now, walked_on=walked_on, walk_key=walk_key
@@ -70,14 +68,19 @@ def walk_bench(
     refresh_many(session, batch_ids=[batch.batch_id for batch in batches])
     subject = f"bench {bench}, walk {walk_key}"
     record_change(session, actor=actor, now=now, what="bench walked", subject=subject, change={})
-    codes = tuple(batch.code for batch in batches)
     return BenchWalk(
         walk_key=walk_key,
         bench=bench,
         walked_on=walked_on,
-        looked_at=codes,
+        looked_at=tuple(batch.code for batch in batches),
         check_ids=check_ids,
     )
+
+
+def _refuse_nothing(batches: Sequence[StandingBatch], *, bench: str) -> None:
+    if not batches:
+        sentence = f"No batch on {bench} is left to have been looked at; nothing was logged."
+        raise NotAccepted.at("", sentence)
 
 
 def _refuse_future(walked_on: date, *, today: date) -> None:
