@@ -55,11 +55,9 @@ def walk_bench(
     walked_on = walked_on or today
     _refuse_future(walked_on, today=today)
     bench = get_bench_name(session, bench_id=bench_id)
-    batches = [
-        batch
-        for batch in list_standing_batches(session, bench_id=bench_id)
-        if batch.batch_id not in except_batch_ids and batch.stuck_on <= walked_on
-    ]
+    standing = list_standing_batches(session, bench_id=bench_id)
+    old_enough = [batch for batch in standing if batch.stuck_on <= walked_on]
+    batches = [batch for batch in old_enough if batch.batch_id not in except_batch_ids]
     _refuse_nothing(batches, bench=bench)
     walk_key = secrets.token_urlsafe(12)
     check_ids = _look_at(
