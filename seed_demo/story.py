@@ -21,6 +21,7 @@ from seed_demo.happenings import happenings, tell_happenings
 from seed_demo.house import tell_house
 from seed_demo.orders import tell_orders
 from seed_demo.places import BENCHES, PEOPLE, DemoBench
+from seed_demo.practicals import tell_practicals
 from seed_demo.sticking import planned_again, stick_planned
 
 DEMO_SEED: Final = 20_250_217
@@ -65,6 +66,7 @@ def tell_story(
         if day.day == _LEARNS_ON_DAY and (today - day).days < _LEARNS_FOR:
             story.learn(database, day)
     tell_house(database, desk)
+    tell_practicals(database, desk)
     story.learn(database, today)
     tell_orders(database, desk)
 

@@ -24,6 +24,7 @@ from app.domain.strike_rates_questions import (
     parse_limit_day,
     parse_rate_filter,
     question_words,
+    usual_ways,
 )
 from app.domain.strike_rates_words import (
     NO_DATA,
@@ -118,6 +119,7 @@ def _question(args: argparse.Namespace, *, today: date) -> RateQuestion:
         until=parse_limit_day(args.until, today=today, field="until"),
         day_of=DayOf(args.month_of),
         restuck=Restuck(args.restuck),
+        ways=usual_ways(tuple(args.where)),
         of=RateOf(args.of),
     )
 

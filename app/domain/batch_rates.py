@@ -20,6 +20,11 @@ def batch_rate(
     standing: Standing, *, stuck_on: date, correlation: float = ASSUMED_CORRELATION
 ) -> RateSquare:
     """Return the rate of a group of this batch alone; `correlation` is 0 to 1."""
+    return rate_of(batch_facts(standing, stuck_on=stuck_on, correlation=correlation))
+
+
+def batch_facts(standing: Standing, *, stuck_on: date, correlation: float) -> GroupFacts:
+    """Return what a group knows of this batch, to be added to what it knows of others."""
     worth = effective_size(standing.stuck, correlation=correlation)
     every = Tally(
         batches=1,
@@ -37,12 +42,11 @@ def batch_rate(
     counted_old = (
         standing.counted_on is not None and (standing.counted_on - stuck_on).days >= LANDMARK_DAYS
     )
-    facts = GroupFacts(
+    return GroupFacts(
         every=every,
         finished=every if finished else Tally(),
         too_young=int(not finished and not counted_old),
     )
-    return rate_of(facts)
 
 
 def batch_counts_sentence(standing: Standing, *, stuck_on: date) -> str:

@@ -8,6 +8,7 @@ from app.domain.batches import CARD_FIELDS, BatchEntry, SourceKind, SourceLine
 from app.domain.days import EARLIEST, day_long
 from app.domain.problems import NotAccepted, Problem
 from app.domain.quantities import MOST_CUTTINGS, Quantity
+from app.domain.way_details import detail_problems
 
 LONGEST_TEXT: Final = 200
 LONGEST_NOTE: Final = 4000
@@ -58,6 +59,7 @@ def batch_problems(entry: BatchEntry, *, today: date) -> Iterator[Problem]:
         if value is not None and not low <= value <= high:
             yield Problem(field=field, sentence=f"Give from {low:g} to {high:,.15g} {unit}.")
     yield from _texts(entry)
+    yield from detail_problems(entry.details, cutting_type=entry.cutting_type)
 
 
 def _numbers(entry: BatchEntry) -> Iterator[Problem]:

@@ -10,6 +10,8 @@ from app.domain.containers import ContainerKind
 from app.domain.cutting_types import Cut, CuttingType
 from app.domain.days import day_short
 from app.domain.outcomes import cuttings
+from app.domain.way_details import details_words
+from app.domain.way_words import told_for
 
 _CUTS: Final = {
     Cut.NODAL: "cut just below a node",
@@ -35,14 +37,16 @@ class BatchNames:
     gathered_by: str = ""
     made_by: str = ""
     stuck_by: str = ""
+    rootstock: str = ""
 
 
 def story_of(entry: BatchEntry, *, names: BatchNames, today: date) -> tuple[str, ...]:
     """Return the sentences of what was stuck, how, where and by whom; then what is unknown."""
     sentences = (
         _what(entry),
+        _way(entry, names),
         _where(entry, names),
-        _when(entry, names, today=today),
+        told_for(_when(entry, names, today=today), cutting_type=entry.cutting_type),
         _taken_over(entry),
         _unknown(entry, names),
     )
@@ -67,6 +71,11 @@ def _what(entry: BatchEntry) -> str:
         trays = f" ({entry.trays:,} {word} of {entry.per_tray:,}{less})"
     material = _joined([what_stuck(entry) + trays, *_material(entry)])
     return f"{material}; {_hormone(entry)}." if entry.hormone else f"{material}."
+
+
+def _way(entry: BatchEntry, names: BatchNames) -> str:
+    words = details_words(entry.details, cutting_type=entry.cutting_type, rootstock=names.rootstock)
+    return f"{words[0].upper()}{words[1:]}." if words else ""
 
 
 def _material(entry: BatchEntry) -> Iterator[str]:

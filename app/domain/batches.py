@@ -10,6 +10,7 @@ from typing import Final
 
 from app.domain.cutting_types import Cut, CuttingType, Section
 from app.domain.hormones import Hormone
+from app.domain.way_details import NOTHING, WayDetails
 
 
 class SourceKind(StrEnum):
@@ -62,7 +63,8 @@ class BatchEntry:
     `per_place` cuttings in one plug or pot, `placed` where in it. `flowering` says whether the
     shoots were in flower or bud. `taken_over` names the fields whose values come from the method
     card unmeasured. `hold_reason` is the head's reason for taking from a stock plant on hold,
-    `rights_reason` that for a protected variety without a licence.
+    `rights_reason` that for a protected variety without a licence. `details` are those of leaf,
+    scale and root cuttings and of grafts.
     """
 
     plant_name_id: int
@@ -115,6 +117,7 @@ class BatchEntry:
     hold_reason: str = ""
     rights_reason: str = ""
     notes: str = ""
+    details: WayDetails = NOTHING
 
 
 CARD_FIELDS: Final = (

@@ -33,7 +33,7 @@ class CheckEntry:
     `rooted` is a number of cuttings in the sense of `typed_as`; in a sample it is how many of
     `looked` had rooted. `missing_confirmed` is how many are missing by somebody's word where the
     unrooted were counted short. `medium_c` is the temperature of the medium, `ending_cause` why
-    the rest was cleared.
+    the rest was cleared. `plantlets` are all that stood there, of leaf, scale and root cuttings.
     """
 
     checked_on: date
@@ -53,6 +53,7 @@ class CheckEntry:
     note: str = ""
     checked_by_id: int | None = None
     restuck_into_id: int | None = None
+    plantlets: int | None = None
 
     @property
     def counted_left(self) -> int | None:

@@ -85,6 +85,16 @@ def parse_hold_code(text: str) -> int | None:
     return _lettered(text, letter="h")
 
 
+def practical_code(number: int) -> str:
+    """Return "P-0001" for practical session number 1."""
+    return f"P-{number:04d}"
+
+
+def parse_practical_code(text: str) -> int | None:
+    """Return the number in "P-0001", "p1" or "P 1"; None if the text is no such code."""
+    return _lettered(text, letter="p")
+
+
 def liner_lot_code(number: int) -> str:
     """Return "L-0001" for liner lot number 1."""
     return f"L-{number:04d}"

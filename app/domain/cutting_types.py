@@ -1,6 +1,7 @@
 """The ways of taking a cutting: its type, where it is cut, and from which part of the shoot."""
 
 from enum import StrEnum
+from typing import Final
 
 
 class CuttingType(StrEnum):
@@ -17,6 +18,17 @@ class CuttingType(StrEnum):
     ROOT = "root"
     DIVISION = "division"
     GRAFT = "graft"
+
+
+OTHER_WAYS: Final = frozenset({CuttingType.DIVISION, CuttingType.GRAFT})
+"""The types that are no cuttings: their success is to live or to take."""
+PIECES: Final = frozenset({CuttingType.LEAF, CuttingType.SCALE, CuttingType.ROOT})
+"""The types whose pieces can each give several plantlets."""
+
+
+def is_cutting(cutting_type: CuttingType | str | None) -> bool:
+    """Return whether a batch of this type is one of cuttings; a type not recorded is."""
+    return cutting_type not in OTHER_WAYS
 
 
 class Cut(StrEnum):

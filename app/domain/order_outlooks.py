@@ -13,7 +13,8 @@ from typing import Final
 
 import numpy as np
 
-from app.domain.fit_records import BatchToForecast
+from app.domain.cutting_types import is_cutting
+from app.domain.fit_records import BatchToForecast, type_of_code
 from app.domain.nursery_fits import GRID, NurseryFit
 from app.domain.order_notices import Mend, OrderOutlook
 from app.domain.order_plans import OrderPlan, days_to_root, survival_of
@@ -114,7 +115,8 @@ def _ready(
     standing = ordered.standing
     more = np.zeros(1) + standing.rooted
     masses = np.ones((len(states.middles), 1))
-    if standing.unrooted:
+    # Of divisions and grafts nothing is expected by how cuttings strike: what lives counts.
+    if standing.unrooted and is_cutting(type_of_code(ordered.batch.cutting_type)):
         days = days_to_root(plan.asked.due_on, stick_on=ordered.batch.stuck_on, basis=plan.basis)
         known = known_of_batch(fit, batch=ordered.batch, checks=ordered.checks, standing=standing)
         masses = np.stack(

@@ -6,7 +6,7 @@ from datetime import date
 from enum import StrEnum
 from typing import Final
 
-from app.domain.cutting_types import CuttingType
+from app.domain.cutting_types import CuttingType, is_cutting
 from app.domain.days import LATEST, day_long
 from app.domain.problems import NotAccepted, Problem
 
@@ -22,6 +22,10 @@ USUAL_WINDOW_WEEKS: Final = 3
 LEAST_READY: Final = 0.05
 MOST_WEANING_DAYS: Final = 730
 LONGEST_TEXT: Final = 200
+NOT_WORKED_OUT: Final = (
+    "How many to divide or graft is not worked out from how cuttings strike: choose a type of "
+    "cutting, or leave it blank and count the batches to the order."
+)
 LONGEST_NOTES: Final = 5_000
 
 
@@ -147,7 +151,12 @@ def accepted_order(entry: OrderEntry, *, today: date, due_before: date | None = 
         NotAccepted: a number or the day cannot be.
     """
     tidy = replace(entry, for_whom=" ".join(entry.for_whom.split()), notes=entry.notes.strip())
-    problems = (*_numbers(tidy), *_due(tidy, today=today, due_before=due_before), *_texts(tidy))
+    problems = (
+        *_numbers(tidy),
+        *_due(tidy, today=today, due_before=due_before),
+        *_type(tidy),
+        *_texts(tidy),
+    )
     if problems:
         raise NotAccepted(problems)
     return tidy
@@ -187,6 +196,11 @@ def _due(entry: OrderEntry, *, today: date, due_before: date | None) -> Iterator
         yield Problem(field="due_on", sentence=sentence)
     if entry.due_on > LATEST:
         yield Problem(field="due_on", sentence=f"Give a day up to {LATEST.year}.")
+
+
+def _type(entry: OrderEntry) -> Iterator[Problem]:
+    if not is_cutting(entry.cutting_type):
+        yield Problem(field="cutting_type", sentence=NOT_WORKED_OUT)
 
 
 def _texts(entry: OrderEntry) -> Iterator[Problem]:

@@ -16,6 +16,7 @@ class Permission(StrEnum):
     CORRECT_ANY = "correct anybody's entry"
     KEEP_REGISTERS = "keep stock plants, benches, mixes, method cards and plant names"
     KEEP_ORDERS = "keep orders and the season's plan"
+    TEACH = "plan practical sessions and stick batches for those who take part"
     SEE_EVERYBODY = "see figures by person"
     EXPORT = "take data out"
     IMPORT = "read a sheet in"

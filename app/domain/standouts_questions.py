@@ -8,7 +8,7 @@ from typing import Final
 from app.domain.people import Actor
 from app.domain.permissions import Permission, allowed
 from app.domain.problems import NotAccepted
-from app.domain.strike_rates_questions import RateQuestion, Restuck, parse_limit_day
+from app.domain.strike_rates_questions import RateQuestion, Restuck, Ways, parse_limit_day
 
 USUAL_DAYS: Final = 730
 
@@ -81,6 +81,7 @@ def parse_standouts(
         since=first,
         until=parse_limit_day(until, today=today, field="until"),
         restuck=Restuck.WITHOUT,
+        ways=Ways.CUTTINGS,
     )
     own = typed == StandoutBy.PERSON.value and not allowed(actor.role, Permission.SEE_EVERYBODY)
     return StandoutQuestion(

@@ -5,13 +5,14 @@ from datetime import date
 from enum import StrEnum
 from typing import Final
 
-from app.domain.cutting_types import CuttingType
+from app.domain.cutting_types import OTHER_WAYS, CuttingType
 from app.domain.days import MONTHS, parse_optional_day
 from app.domain.people import Actor
 from app.domain.permissions import Permission, allowed
 from app.domain.problems import NotAccepted, Problem
 from app.domain.strike_rates import RateOf
 from app.domain.strike_rates_keys import NOT_RECORDED, RateKey, parse_rate_key, value_words
+from app.domain.way_words import told_for
 
 MOST_NAMES: Final = 2
 
@@ -32,6 +33,16 @@ class Restuck(StrEnum):
 
 
 USUAL_RESTUCK: Final = Restuck.WITHOUT
+
+
+class Ways(StrEnum):
+    """Which batches by their way: cuttings strike, divisions live, grafts take."""
+
+    EVERY = "every way"
+    CUTTINGS = "cuttings"
+    OTHERS = "divisions and grafts"
+
+
 """What pages and commands count unless told: the first sticking of each cutting."""
 
 
@@ -59,6 +70,7 @@ class RateQuestion:
     until: date | None = None
     day_of: DayOf = DayOf.STUCK
     restuck: Restuck = Restuck.WITH
+    ways: Ways = Ways.EVERY
     only_person_id: int | None = None
     of: RateOf = RateOf.STRIKE
 
@@ -141,12 +153,33 @@ def usual_day_of(where: tuple[RateFilter, ...]) -> DayOf:
 
     Hardwood is often taken in one month and stuck in another after storage.
     """
-    types = {
+    types = types_of(where)
+    return DayOf.TAKEN if types == {CuttingType.HARDWOOD.value} else DayOf.STUCK
+
+
+def usual_ways(where: tuple[RateFilter, ...]) -> Ways:
+    """Return which ways are counted: cuttings, unless a filter asks for divisions or grafts."""
+    return Ways.EVERY if other_ways_of(where) else Ways.CUTTINGS
+
+
+def other_ways_of(where: tuple[RateFilter, ...]) -> frozenset[str]:
+    """Return which of division and graft the filters ask for, by cutting type or method."""
+    return frozenset(types_of(where) & {each.value for each in OTHER_WAYS})
+
+
+def only_way_of(where: tuple[RateFilter, ...]) -> str:
+    """Return "division" or "graft" where the filters ask for nothing else, else ""."""
+    types = types_of(where)
+    return next(iter(types)) if len(types) == 1 and other_ways_of(where) else ""
+
+
+def types_of(where: tuple[RateFilter, ...]) -> set[str]:
+    """Return the cutting types that the filters ask for, by type or by method."""
+    return {
         each.value.lower().partition(",")[0].strip()
         for each in where
         if each.key in {RateKey.CUTTING_TYPE, RateKey.METHOD}
     }
-    return DayOf.TAKEN if types == {CuttingType.HARDWOOD.value} else DayOf.STUCK
 
 
 def within_own_sight(question: RateQuestion, *, actor: Actor) -> RateQuestion:
@@ -170,6 +203,7 @@ def question_words(question: RateQuestion) -> str:
     """Return the question as a sentence without its full stop, for headings and files."""
     by = " and ".join(key.label for key in question.by)
     rate = "Strike rate" if question.of is RateOf.STRIKE else "Plants ready per cutting stuck"
+    rate = told_for(rate, cutting_type=only_way_of(question.where))
     asked = f"{rate} by {by}" if by else rate
     filters = [
         f"{key.label} {' or '.join(value_words(value, key=key) for value in values)}"

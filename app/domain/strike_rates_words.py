@@ -11,7 +11,7 @@ from app.domain.strike_rates import (
     RateSquare,
     Tally,
 )
-from app.domain.strike_rates_questions import Restuck
+from app.domain.strike_rates_questions import Restuck, Ways
 from app.stats.clusters import effective_size
 
 NO_DATA: Final = "no data"
@@ -233,6 +233,24 @@ def _whole(share: float) -> int:
 
 def _half_up(number: float) -> int:
     return floor(number + 0.5)
+
+
+def ways_sentence(ways: Ways, *, others: int, asked: int) -> str:
+    """Return what is said of divisions and grafts; "" where there are none.
+
+    `others` batches of them would answer too, `asked` of how many types the filters name.
+    """
+    if not others:
+        return ""
+    were = f"{batches(others)} of divisions or grafts"
+    if ways is Ways.CUTTINGS:
+        return (
+            f"{were} left out: divisions live and grafts take, which is no strike rate. Ask for "
+            "the cutting type division or graft to see them."
+        )
+    if asked > 1:
+        return f"{were} counted together with the others, as asked for."
+    return "How alike those of one batch are is taken over from cuttings; nothing else is."
 
 
 def restuck_sentence(restuck: Restuck, *, number: int) -> str:

@@ -13,6 +13,7 @@ from sqlalchemy import ColumnElement, Row, Select, bindparam, case, insert, sele
 from sqlalchemy.orm import Session
 
 from app.domain.check_plans import BatchPlan, Plans, choose_plan, next_dates
+from app.domain.cutting_types import is_cutting
 from app.domain.fit_records import BatchToForecast, type_code
 from app.domain.nursery import Hemisphere
 from app.domain.outcomes import CheckCounts, Standing, tally
@@ -287,7 +288,9 @@ def _outlook(
     standing: Standing,
     plans: Plans,
 ) -> "BatchOutlook | None":
-    if basics.voided or not _chosen(basics, plans=plans).learned:
+    if basics.voided or not is_cutting(basics.cutting_type):
+        return None
+    if not _chosen(basics, plans=plans).learned:
         return None
     batch = BatchToForecast(
         batch_id=basics.batch_id,

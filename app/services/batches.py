@@ -16,6 +16,7 @@ from app.domain.people import Actor
 from app.domain.problems import ChangedMeanwhile, FieldChange, NotAccepted, NotFound
 from app.services.batch_facts import lower_ending, refresh_facts
 from app.services.batch_rows import batch_columns, fitting_entry, taken_by, write_sources
+from app.services.batch_ways import write_details
 from app.services.bench_stays import begin_stay, correct_first_stay, refuse_too_few_trays
 from app.services.corrections import in_words
 from app.services.history import JsonValue, differences, record_change
@@ -59,6 +60,7 @@ def stick_batch(
     session.add(row)
     session.flush()
     write_sources(session, batch_id=row.id, entry=entry)
+    write_details(session, batch_id=row.id, details=entry.details)
     begin_stay(session, batch_id=row.id, bench_id=entry.bench_id, from_on=entry.stuck_on)
     refresh_facts(session, batch_id=row.id)
     _write(session, actor=actor, now=now, what="batch stuck", row=row, change=_reasons(entry))
@@ -226,9 +228,10 @@ def _refuse_too_few_for_checks(session: Session, row: Batch, entry: BatchEntry) 
 def _set(session: Session, row: Batch, *, stored: BatchEntry, entry: BatchEntry) -> None:
     for column, value in batch_columns(session, entry=entry).items():
         setattr(row, column, value)
-    if stored.sources != entry.sources:
-        # The sources are part of the batch: their change counts up its version as any other does.
+    if (stored.sources, stored.details) != (entry.sources, entry.details):
+        # They are part of the batch: their change counts up its version as any other does.
         flag_modified(row, "notes")
+        write_details(session, batch_id=row.id, details=entry.details)
         session.execute(delete(BatchSource).where(BatchSource.batch_id == row.id))
         write_sources(session, batch_id=row.id, entry=entry)
     session.flush()

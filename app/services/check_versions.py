@@ -13,6 +13,7 @@ from sqlalchemy.orm import Session
 
 from app.domain.check_entries import CheckEntry
 from app.domain.outcomes import CheckCounts, CheckKind
+from app.services.batch_ways import write_plantlets
 from app.services.history import JsonValue
 from app.services.lost_causes import cause_ids
 from app.store.models.batches import Batch
@@ -36,6 +37,7 @@ class CheckContent:
     walk_key: str = ""
     checked_by_id: int | None = None
     restuck_into_id: int | None = None
+    plantlets: int | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,6 +63,7 @@ def content_of(entry: CheckEntry, *, counts: CheckCounts, ended: int) -> CheckCo
         note=entry.note,
         checked_by_id=entry.checked_by_id,
         restuck_into_id=entry.restuck_into_id,
+        plantlets=entry.plantlets,
     )
 
 
@@ -78,6 +81,7 @@ def stored_content(stored: StoredCheck) -> CheckContent:
         walk_key=stored.walk_key,
         checked_by_id=stored.checked_by_id,
         restuck_into_id=stored.restuck_into_id,
+        plantlets=stored.plantlets,
     )
 
 
@@ -122,6 +126,7 @@ def told_plainly(session: Session, *, content: CheckContent) -> dict[str, JsonVa
         "rooted": counts.rooted,
         "lost": [f"{loss.cause}: {loss.number}" for loss in counts.lost],
         "callused": counts.callused,
+        "plantlets": content.plantlets,
         "looked_at": counts.looked,
         "ending": counts.ending.value,
         "withdrawn": counts.withdrawn,
@@ -146,6 +151,7 @@ def _add_version(
         {"check_version_id": version_id, "lost_cause_id": ids[loss.cause], "number": loss.number}
         for loss in content.counts.lost
     ]
+    write_plantlets(session, check_id=check_id, version_id=version_id, plantlets=content.plantlets)
     if rows:
         session.execute(insert(CheckLoss.__table__), rows)  # type: ignore[arg-type]
 

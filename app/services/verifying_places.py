@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 from app.domain.bench_stays import stay_faults
 from app.domain.codes import treatment_code
 from app.services.verifying_liners import liner_faults
+from app.services.verifying_practicals import practical_faults
 from app.store.queries.verifying_places import (
     ReentryRest,
     iterate_batch_stays,
@@ -33,6 +34,7 @@ def place_faults(session: Session) -> Iterator[tuple[str, str]]:
                 yield f"{kind} {one.code}", sentence
     yield from liner_faults(session)
     yield from _treatment_faults(session)
+    yield from practical_faults(session)
     for rest in iterate_reentries(session):
         yield from _reentry_faults(rest)
     for batch, lot in list_unlike_lot_mixes(session):

@@ -9,10 +9,14 @@ from typing import Final
 
 from sqlalchemy import Connection, text
 
-_APPEND_ONLY: Final = ("history", "check_versions", "check_losses")
+_APPEND_ONLY: Final = (
+    "history", "check_versions", "check_losses", "practical_texts",
+    "check_plantlets",
+)  # fmt: skip
 _KEPT: Final = (
     "batches", "checks", "plant_names", "stock_plants", "people", "mix_versions", "treatments",
     "mix_lots", "liner_lots", "liner_stages", "plant_passports", "photographs",
+    "practicals",
 )  # fmt: skip
 _ISSUED: Final = (
     "id", "number", "batch_id", "territory", "title", "a", "b", "c", "d", "e", "blank_reason",

@@ -13,6 +13,7 @@ from app.domain.batches import BatchEntry
 from app.domain.days import MONTHS
 from app.domain.measures import hours_words
 from app.domain.method_card_starts import StartingValues
+from app.domain.way_details import WayDetails
 from app.store.queries.batch_choices import BatchChoices, Choice
 from app.store.queries.batches import BatchStory
 from app.web.batch_reading import prefilled_of
@@ -50,10 +51,10 @@ def typed_day(day: date | None) -> str:
     return f"{day.day} {MONTHS[day.month - 1][:3]} {day.year}" if day else ""
 
 
-def typed_batch(entry: BatchEntry, *, story: BatchStory) -> dict[str, Any]:
+def typed_batch(entry: BatchEntry, *, story: BatchStory, rootstock: str = "") -> dict[str, Any]:
     """Return the texts of the form for an entry whose references are named in a story.
 
-    `entry` is the story's own, or a copy of it for another batch like it.
+    `entry` is the story's own, or a copy of it for another batch like it. `rootstock` is its name.
     """
     stuck = quantity_of(entry)
     in_trays = stuck.label.partition("(")[2].rstrip(")")
@@ -77,6 +78,7 @@ def typed_batch(entry: BatchEntry, *, story: BatchStory) -> dict[str, Any]:
         "restuck_from": story.restuck_from if entry.restuck_from_id else "",
         "card_version": _id(entry.method_card_version_id),
         "sources": _typed_sources(entry, story=story),
+        **_typed_details(entry.details, rootstock=rootstock),
         **{name: getattr(entry, name) for name in _AS_THEY_ARE},
         **{name: _number(getattr(entry, name)) for name in _NUMBERS},
         **{name: _tick(getattr(entry, name)) for name in _TICKS},
@@ -121,6 +123,18 @@ def add_source_line(form: BatchForm) -> None:
     """Give the form one more line for a source."""
     if len(form.sources) < MOST_SOURCES:
         form.sources.append_entry()
+
+
+def _typed_details(details: WayDetails, *, rootstock: str) -> dict[str, str]:
+    return {
+        "way_up": _word(details.way_up),
+        "leaf_part": _word(details.leaf_part),
+        "scale_kind": _word(details.scale_kind),
+        "graft_method": _word(details.graft_method),
+        "rootstock": rootstock,
+        "rootstock_source": details.rootstock_source,
+        "union_cm": _number(details.union_cm),
+    }
 
 
 def _typed_sources(entry: BatchEntry, *, story: BatchStory) -> list[dict[str, str]]:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from app.domain.batch_rates import batch_counts_sentence, batch_rate_sentences
+from app.domain.cutting_types import is_cutting
 from app.domain.fit_records import BatchToForecast, type_code
 from app.domain.outcomes import CheckCounts
 from app.store.queries.batches import BatchStory
@@ -21,10 +22,10 @@ def find_forecast(batch: BatchStory, checks: Sequence[CheckCounts]) -> "BatchFor
     """Return how an open batch is expected to end, None where nothing is known of that.
 
     Its own counts are joined in as they are now; what others taught is as it was last learned, so
-    that the page takes no longer the more batches there are. Of cuttings stuck a second time
-    earlier batches say nothing.
+    that the page takes no longer the more batches there are. Of cuttings stuck a second time,
+    of divisions and of grafts earlier batches of cuttings say nothing.
     """
-    if not batch.is_open or batch.restuck_from:
+    if not batch.is_open or batch.restuck_from or not is_cutting(batch.entry.cutting_type):
         return None
     stored = find_fit(db())
     if stored is None:

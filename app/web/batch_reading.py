@@ -32,6 +32,7 @@ from app.store.queries.batch_links import (
 )
 from app.store.queries.batches import find_batch_id
 from app.store.queries.stock_plants import find_stock_plant_id
+from app.web.batch_way_reading import read_details
 from app.web.forms.batches import BatchForm
 
 _T = TypeVar("_T")
@@ -137,6 +138,7 @@ def read_batch(
     }
     stuck = gathered.read(lambda: _stuck(session, form, container_id=values["container_id"]))
     values |= _links(gathered, session, form)
+    details = read_details(session, form, gathered=gathered)
     sources = _sources(gathered, session, form)
     if gathered.problems or plant is None or stuck is None:
         raise NotAccepted(tuple(gathered.problems))
@@ -146,6 +148,7 @@ def read_batch(
     )
     entry = BatchEntry(
         plant_name_id=plant_name_id,
+        details=details.kept(session, actor=actor, now=now),
         stuck=stuck.number,
         trays=stuck.trays,
         per_tray=stuck.per_tray,

@@ -13,8 +13,10 @@ from flask import Flask
 from wtforms import Field
 
 from app.clock import local_date
+from app.domain.cutting_types import is_cutting
 from app.domain.days import MONTHS, day_long, day_short, distance, lateness
 from app.domain.plant_names import kept_plant_name
+from app.domain.way_words import kind_words, told_for
 from app.web.error_lines import error_lines, is_choice
 from app.web.pictures import outcome_pieces, rate_places
 from app.web.requests import nursery
@@ -34,6 +36,9 @@ def fit_look(app: Flask) -> None:
         name_pieces=lambda plain: kept_plant_name(plain).pieces,
         percent=percent,
         litres=litres,
+        is_cutting=is_cutting,
+        told_for=lambda sentence, kind: told_for(sentence, cutting_type=kind),
+        kind_words=lambda number, kind: kind_words(number, cutting_type=kind),
     )
     app.jinja_env.globals.update(
         error_lines=error_lines,

@@ -21,6 +21,7 @@ from app.domain.strike_rates_questions import (
     parse_rate_of,
     parse_restuck,
     usual_day_of,
+    usual_ways,
     within_own_sight,
 )
 
@@ -59,6 +60,7 @@ def question_of(
         until=until,
         day_of=_day_of(args.get("day_of", "")) or usual_day_of(where),
         restuck=parse_restuck(args.get("restuck", "")),
+        ways=usual_ways(where),
         of=parse_rate_of(args.get("rate", "")),
     )
     return within_own_sight(question, actor=actor)

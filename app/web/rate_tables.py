@@ -7,6 +7,7 @@ from app.domain.days import MONTHS
 from app.domain.strike_rates import Basis, RateSquare
 from app.domain.strike_rates_answers import RateAnswer, RateGroup
 from app.domain.strike_rates_keys import NOT_RECORDED, RateKey, value_words
+from app.domain.strike_rates_questions import only_way_of
 from app.domain.strike_rates_words import (
     NO_DATA,
     basis_words,
@@ -16,6 +17,7 @@ from app.domain.strike_rates_words import (
     percent,
     range_words,
 )
+from app.domain.way_words import told_for
 from app.web.rate_addresses import behind_address
 from app.web.rate_pictures import RatePicture, lying_picture, strip_picture
 
@@ -87,12 +89,13 @@ def shown_square(group: RateGroup, *, answer: RateAnswer) -> ShownSquare:
     """Return one group of the answer in words, with the address of the batches behind it."""
     square = group.square
     every = group.facts.every
+    way = only_way_of(answer.question.where)
     figure, beside = _figure(square)
     return ShownSquare(
         figure=figure,
         beside=beside,
-        size=f"{batches(every.batches)}, {every.stuck:,} stuck",
-        counts=outcome_words(every) + _plainly(square),
+        size=told_for(f"{batches(every.batches)}, {every.stuck:,} stuck", cutting_type=way),
+        counts=told_for(outcome_words(every), cutting_type=way) + _plainly(square),
         rests_on=basis_words(square.basis),
         few=square.few,
         href=behind_address(group, question=answer.question),

@@ -134,6 +134,17 @@ FORMS = (
     Wrong(address="/plan/board/1/edit", typed={"cuttings": "none"}, said="Give a number"),
     Wrong(address="/plan/orders/1/close", said="why"),
     Wrong(address="/plant-names/new", typed={"plant": "hebe Great Orme'"}, said="quotation mark"),
+    Wrong(address="/practicals/new", typed={"held_on": "soon", "heads": "x"}, said="day"),
+    Wrong(address="/practicals/P-0001/edit", typed={"topic": ""}, said="what is taught"),
+    Wrong(address="/practicals/P-0002/put-off", typed={"held_on": "soon"}, said="day"),
+    Wrong(address="/practicals/P-0002/cancel", said="why"),
+    Wrong(address="/practicals/P-0001/read-aloud", said="Tick those"),
+    Wrong(
+        address="/practicals/P-0001/batches/new",
+        typed={"people-0-stuck": "plenty", "people-1-stuck": "none"},
+        said="number",
+    ),
+    Wrong(address="/practicals/P-0001/batches/add", typed={"batch": "26-77"}, said="no batch"),
     Wrong(address="/records/import", said="sheet"),
     Wrong(
         address="/stick/new?plant=S-0001",

@@ -2,6 +2,7 @@
 
 from app.store.models import (
     accounts,
+    batch_ways,
     batches,
     benches,
     check_plans,
@@ -24,6 +25,7 @@ from app.store.models import (
     photographs,
     plant_names,
     plant_passports,
+    practicals,
     season_lines,
     sign_offs,
     stock_plant_events,
@@ -34,6 +36,7 @@ from app.store.models import (
 
 __all__ = [
     "accounts",
+    "batch_ways",
     "batches",
     "benches",
     "check_plans",
@@ -56,6 +59,7 @@ __all__ = [
     "photographs",
     "plant_names",
     "plant_passports",
+    "practicals",
     "season_lines",
     "sign_offs",
     "stock_plant_events",

@@ -14,8 +14,9 @@ from app.domain.hormones import Hormone
 from app.domain.problems import NotFound
 from app.store.models.batches import Batch, BatchSource
 from app.store.models.hormones import HormoneRow
+from app.store.queries.batch_ways import get_way_details
 
-_NOT_STORED: Final = frozenset({"sources", "hormone", "hold_reason", "rights_reason"})
+_NOT_STORED: Final = frozenset({"sources", "hormone", "hold_reason", "rights_reason", "details"})
 STORED_FIELDS: Final = tuple(
     field.name for field in fields(BatchEntry) if field.name not in _NOT_STORED
 )
@@ -40,7 +41,12 @@ def get_batch_entry(session: Session, *, batch_id: int) -> BatchEntry:
     if row is None:
         raise NotFound("There is no such batch.")
     values = {name: _value(name, row[name]) for name in STORED_FIELDS}
-    return BatchEntry(**values, hormone=_hormone(row), sources=_sources(session, batch_id=batch_id))
+    return BatchEntry(
+        **values,
+        hormone=_hormone(row),
+        sources=_sources(session, batch_id=batch_id),
+        details=get_way_details(session, batch_id=batch_id),
+    )
 
 
 def _value(name: str, stored: Any) -> Any:

@@ -8,6 +8,7 @@ from sqlalchemy.orm import InstrumentedAttribute, Session
 
 from app.domain.batch_rules import SOURCE_WORDS
 from app.domain.batches import BatchEntry, SourceLine
+from app.domain.way_details import WayDetails
 from app.store.models.batches import Batch
 from app.store.models.benches import Bench
 from app.store.models.containers import Container
@@ -58,8 +59,21 @@ def entry_words(session: Session, *, entry: BatchEntry, by_key: bool) -> dict[st
         words[name] = _label(session, label, getattr(entry, field))
     for field, name in _PEOPLE.items():
         words[name] = _label(session, Person.key if by_key else Person.name, getattr(entry, field))
+    words |= _details(session, entry.details)
     words |= {field: getattr(entry, field) for field in _PLAIN}
     return words | {"sources": [_source(session, line) for line in entry.sources]}
+
+
+def _details(session: Session, details: WayDetails) -> dict[str, Any]:
+    words: dict[str, Any] = {
+        "rootstock": _label(session, PlantNameRow.plain, details.rootstock_id),
+        "rootstock_source": details.rootstock_source,
+        "union_cm": details.union_cm,
+    }
+    for field in ("way_up", "leaf_part", "scale_kind", "graft_method"):
+        value = getattr(details, field)
+        words[field] = value.value if value else None
+    return words
 
 
 def _label(session: Session, label: InstrumentedAttribute[Any], row_id: int | None) -> Any:

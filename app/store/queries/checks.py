@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session, aliased
 
 from app.domain.outcomes import CheckCounts, CheckKind, Ending, Loss
 from app.domain.problems import NotFound
+from app.store.models.batch_ways import CheckPlantlets
 from app.store.models.batches import Batch
 from app.store.models.checks import Check, CheckLoss, CheckVersion
 from app.store.models.lost_causes import LostCause
@@ -50,6 +51,7 @@ class StoredCheck:
     restuck_into_id: int | None
     restuck_into: str
     first_recorded_by_id: int | None
+    plantlets: int | None = None
 
     @property
     def is_current(self) -> bool:
@@ -168,6 +170,7 @@ def _stories() -> Select[*tuple[Any, ...]]:
             recorder.name.label("recorded_by"),
             into.code.label("restuck_into"),
             first.recorded_by_id.label("first_recorded_by_id"),
+            CheckPlantlets.plantlets,
         )
         .join_from(CheckVersion, Check, Check.id == CheckVersion.check_id)
         .join(Batch, Batch.id == Check.batch_id)
@@ -175,6 +178,7 @@ def _stories() -> Select[*tuple[Any, ...]]:
         .outerjoin(checker, checker.id == CheckVersion.checked_by_id)
         .outerjoin(recorder, recorder.id == CheckVersion.recorded_by_id)
         .outerjoin(into, into.id == CheckVersion.restuck_into_id)
+        .outerjoin(CheckPlantlets, CheckPlantlets.check_version_id == CheckVersion.id)
     )
 
 
@@ -241,4 +245,5 @@ def _story(row: Row[tuple[object, ...]], *, lost: tuple[Loss, ...]) -> StoredChe
         restuck_into_id=row.restuck_into_id,
         restuck_into=row.restuck_into or "",
         first_recorded_by_id=row.first_recorded_by_id,
+        plantlets=row.plantlets,
     )

@@ -8,6 +8,7 @@ import numpy as np
 from sqlalchemy import Row, func, select
 from sqlalchemy.orm import Session
 
+from app.domain.cutting_types import OTHER_WAYS
 from app.domain.fit_records import FitRecords, type_code
 from app.domain.outcomes import CheckCounts
 from app.stats.histories import Histories
@@ -71,7 +72,11 @@ def _batches() -> Any:
             facts.counted_on,
         )
         .join(Batch, Batch.id == facts.batch_id)
-        .where(facts.voided == 0, Batch.restuck_from_id.is_(None))
+        .where(
+            facts.voided == 0,
+            Batch.restuck_from_id.is_(None),
+            facts.cutting_type.not_in(OTHER_WAYS),
+        )
         .order_by(facts.batch_id)
     )
 

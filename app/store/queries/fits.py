@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from app.domain.cutting_types import OTHER_WAYS
 from app.store.models.batches import Batch, BatchFacts
 from app.store.models.fits import FitRow
 from app.store.models.meta import Meta
@@ -44,7 +45,7 @@ def find_fit(session: Session) -> StoredFit | None:
 
 
 def count_settled(session: Session) -> int:
-    """Return how many batches can be learned from in full: finished, not void, not re-stuck."""
+    """Return how many batches of cuttings can be learned from: finished, not re-stuck."""
     facts = BatchFacts
     query = (
         select(func.count())
@@ -55,6 +56,7 @@ def count_settled(session: Session) -> int:
             facts.unrooted == 0,
             facts.cleared_unrooted == 0,
             Batch.restuck_from_id.is_(None),
+            facts.cutting_type.not_in(OTHER_WAYS),
         )
     )
     return session.scalar(query) or 0

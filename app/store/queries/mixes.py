@@ -69,6 +69,7 @@ class BatchInMix:
     lost: int
     dumped: int
     cleared_unrooted: int
+    cutting_type: str = ""
 
     @property
     def pieces(self) -> tuple[NamePiece, ...]:
@@ -163,6 +164,7 @@ def list_batches_in_mix(
             BatchFacts.lost,
             BatchFacts.dumped,
             BatchFacts.cleared_unrooted,
+            Batch.cutting_type,
         )
         .join(MixVersion, MixVersion.id == Batch.mix_version_id)
         .join(PlantNameRow, PlantNameRow.id == Batch.plant_name_id)

@@ -6,6 +6,7 @@ import numpy as np
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from app.domain.cutting_types import OTHER_WAYS
 from app.domain.fit_records import type_code
 from app.domain.order_rates import PlannedBatches
 from app.store.models.batches import Batch, BatchFacts
@@ -27,7 +28,11 @@ def read_planned_batches(session: Session) -> PlannedBatches:
             facts.unrooted + facts.cleared_unrooted,
         )
         .join(Batch, Batch.id == facts.batch_id)
-        .where(facts.voided == 0, Batch.restuck_from_id.is_(None))
+        .where(
+            facts.voided == 0,
+            Batch.restuck_from_id.is_(None),
+            facts.cutting_type.not_in(OTHER_WAYS),
+        )
         .order_by(facts.batch_id)
     ).all()
     columns: list[list[Any]] = [list(column) for column in zip(*rows, strict=True)] or [[]] * 9

@@ -22,6 +22,7 @@ class TakenBatch:
     stuck_on: date
     number: int | None
     standing: Standing
+    cutting_type: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,6 +64,7 @@ def _taken(stock_plant_id: int) -> Select[*tuple[Any, ...]]:
             cut_on.label("cut_on"),
             BatchSource.number,
             lines.label("sources"),
+            Batch.cutting_type,
         )
         .join(Batch, Batch.id == BatchFacts.batch_id)
         .join(BatchSource, BatchSource.batch_id == Batch.id)
@@ -79,6 +81,7 @@ def _batch(row: Row[*tuple[Any, ...]]) -> TakenBatch:
         plant=row.plant,
         stuck_on=row.stuck_on,
         number=row.number or from_here_alone,
+        cutting_type=row.cutting_type,
         standing=Standing(
             stuck=row.stuck,
             rooted=row.rooted,

@@ -38,6 +38,7 @@ _BEHIND: Final = (
     func.coalesce(_parent.code, "").label("restuck_from"),
     func.coalesce(LinerFacts.ready, 0).label("ready"),
     func.coalesce(LinerFacts.lost, 0).label("lost_later"),
+    BatchFacts.cutting_type,
 )
 
 
@@ -60,6 +61,7 @@ class BatchBehind:
     unrooted: int
     counted_on: date | None
     restuck_from: str = ""
+    cutting_type: str = ""
     ready: int = 0
     lost_later: int = 0
 

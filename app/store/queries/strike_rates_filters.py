@@ -8,12 +8,12 @@ from sqlalchemy import ColumnElement, and_, or_, select
 from sqlalchemy.orm import Session
 
 from app.domain.batches import SourceKind
-from app.domain.cutting_types import CuttingType
+from app.domain.cutting_types import OTHER_WAYS, CuttingType
 from app.domain.days import MONTHS
 from app.domain.hormones import parse_hormone
 from app.domain.problems import NotAccepted
 from app.domain.strike_rates_keys import NOT_RECORDED, RateKey
-from app.domain.strike_rates_questions import RateQuestion, Restuck
+from app.domain.strike_rates_questions import RateQuestion, Restuck, Ways
 from app.store.models.batches import Batch, BatchFacts, BatchSource
 from app.store.models.hormones import HormoneRow
 from app.store.queries.strike_rates_names import (
@@ -29,6 +29,7 @@ Condition: TypeAlias = ColumnElement[bool]
 
 _HORMONE_COLUMNS: Final = (HormoneRow.id, HormoneRow.label)
 _TEXTS: Final = frozenset({RateKey.CUTTING_TYPE, RateKey.COVER})
+_OTHER_WAYS: Final = tuple(sorted(each.value for each in OTHER_WAYS))
 _NUMBERS: Final = frozenset({RateKey.YEAR, RateKey.BOTTOM_HEAT})
 
 
@@ -53,6 +54,10 @@ def conditions_of(session: Session, *, question: RateQuestion) -> list[Condition
         conditions.append(Batch.restuck_from_id.is_(None))
     if question.restuck is Restuck.ONLY:
         conditions.append(Batch.restuck_from_id.is_not(None))
+    if question.ways is Ways.CUTTINGS:
+        conditions.append(BatchFacts.cutting_type.not_in(_OTHER_WAYS))
+    if question.ways is Ways.OTHERS:
+        conditions.append(BatchFacts.cutting_type.in_(_OTHER_WAYS))
     if question.only_person_id is not None:
         conditions.append(Batch.stuck_by_id == question.only_person_id)
     return conditions

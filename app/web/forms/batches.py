@@ -21,6 +21,7 @@ from wtforms import (
 
 from app.domain.batches import GROWTH_STAGES, USUAL_PLACES, SourceKind
 from app.domain.cutting_types import Cut, CuttingType, Section
+from app.domain.way_details import GraftMethod, LeafPart, ScaleKind, WayUp
 from app.web.forms.base import PostForm, VersionedForm
 
 NOT_RECORDED: Final = "not recorded"
@@ -59,10 +60,12 @@ class SourceForm(Form):
 class BatchForm(PostForm):
     """A batch to be stuck: six fields in sight, all others folded.
 
-    `asks_new_plant` is true once a plant name that is not in the log was typed.
+    `asks_new_plant` is true once a plant name that is not in the log was typed, and
+    `asks_new_rootstock` once such a rootstock was.
     """
 
     asks_new_plant = False
+    asks_new_rootstock = False
 
     plant = StringField("Plant name, or a stock plant's code")
     stuck = StringField(
@@ -116,6 +119,15 @@ class BatchForm(PostForm):
     cover = StringField("Cover", description='Such as "mist" or "closed case"; "none" for none.')
     bottom_heat_c = StringField("Bottom heat, °C")
     shade = StringField("Shade")
+
+    way_up = _Chosen("Which way up", choices=_one_of(WayUp))
+    leaf_part = _Chosen("What of the leaf", choices=_one_of(LeafPart))
+    scale_kind = _Chosen("What of the bulb", choices=_one_of(ScaleKind))
+    graft_method = _Chosen("How it was grafted", choices=_one_of(GraftMethod))
+    rootstock = StringField("Rootstock", description="Its plant name; the scion is the plant.")
+    new_rootstock = BooleanField("It is a new plant name: add this rootstock to the log")
+    rootstock_source = StringField("Rootstocks from", description="Supplier and lot.")
+    union_cm = StringField("Union above the ground, cm")
 
     trial_block = StringField("Trial block")
     own_reference = StringField("Own reference", description="From your notebook or label.")

@@ -23,6 +23,7 @@ from wtforms import (
 from wtforms.widgets import CheckboxInput, ListWidget
 
 from app.domain.check_entries import COLDEST_C, HOTTEST_C, CheckEntry
+from app.domain.cutting_types import CuttingType
 from app.domain.days import day_long, parse_day
 from app.domain.measures import parse_measure
 from app.domain.outcomes import CheckKind, Ending, Loss
@@ -30,6 +31,7 @@ from app.domain.problems import NotAccepted, Problem
 from app.domain.quantities import parse_optional_quantity
 from app.domain.rooted_signs import RootedSign
 from app.domain.typed_counts import RootedAs
+from app.domain.way_words import told_for
 from app.store.queries.checks import StoredCheck
 from app.store.queries.lost_causes import KnownCause
 from app.store.queries.people import PersonName
@@ -84,6 +86,7 @@ class CheckForm(VersionedForm):
     lost = FieldList(FormField(LossForm), min_entries=SPARE_LINES, max_entries=MOST_LINES)
     looked = StringField("Looked at, for a sample")
     callused = StringField("Callused")
+    plantlets = StringField("Plantlets")
     unrooted_counted = StringField("Unrooted, as counted")
     missing = HiddenField()
     missing_confirmed = BooleanField("They are missing: log them as lost, cause missing")
@@ -123,6 +126,16 @@ class CheckForm(VersionedForm):
         if checker and self.checked_by.data is None:
             self.checked_by.data = checker
 
+    def speak_of(self, cutting_type: CuttingType | None) -> None:
+        """Say labels and choices in the words of a batch's way."""
+        for field in (self.rooted, self.unrooted_counted, self.rooted_means):
+            field.label.text = told_for(field.label.text, cutting_type=cutting_type)
+        for listed in (self.typed_as, self.ending):
+            listed.choices = [
+                SelectChoice(choice.value, told_for(choice.label, cutting_type=cutting_type))
+                for choice in listed.choices
+            ]
+
     def more_lines(self) -> None:
         """Add two more lines for losses."""
         for _ in range(min(SPARE_LINES, MOST_LINES - len(self.lost))):
@@ -156,6 +169,7 @@ class CheckForm(VersionedForm):
             lost=self._losses(reading),
             callused=reading.number(self.callused.data, "callused"),
             looked=reading.number(self.looked.data, "looked"),
+            plantlets=reading.number(self.plantlets.data, "plantlets"),
             unrooted_counted=reading.number(self.unrooted_counted.data, "unrooted_counted"),
             missing_confirmed=self.asked_missing if self.missing_confirmed.data else None,
             ending=Ending(self.ending.data),
@@ -270,6 +284,7 @@ def typed_again(stored: StoredCheck, *, ending_cause: str) -> dict[str, Any]:
         "lost": [{"number": str(loss.number), "cause": loss.cause} for loss in counts.lost],
         "looked": _text(counts.looked),
         "callused": _text(counts.callused),
+        "plantlets": _text(stored.plantlets),
         "unrooted_counted": _text(stored.unrooted_counted),
         "ending": counts.ending.value,
         "ending_cause": ending_cause if counts.ending else "",

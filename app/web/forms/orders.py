@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from wtforms import RadioField, SelectChoice, SelectField, StringField, TextAreaField
 
-from app.domain.cutting_types import CuttingType
+from app.domain.cutting_types import CuttingType, is_cutting
 from app.domain.days import parse_day, parse_day_or_week
 from app.domain.measures import parse_measure
 from app.domain.orders import (
@@ -20,6 +20,7 @@ from app.domain.orders import (
     MOST_SURE,
     MOST_WEANING_DAYS,
     MOST_WINDOW_WEEKS,
+    NOT_WORKED_OUT,
     USUAL_BATCHES,
     USUAL_SURE,
     USUAL_WINDOW_WEEKS,
@@ -35,7 +36,7 @@ from app.web.forms.plant_names import PlantBox
 _COUNTED: Final = re.compile(r"\s*\b(?:plants?|plugs?|pots?|liners?)\s*$", re.IGNORECASE)
 _TYPES: Final = [
     SelectChoice("", "whichever is usual"),
-    *(SelectChoice(kind.value) for kind in CuttingType),
+    *(SelectChoice(kind.value) for kind in CuttingType if is_cutting(kind)),
 ]
 
 
@@ -199,12 +200,15 @@ def read_cutting_type(typed: str, *, field: str = "cutting_type") -> CuttingType
     """Return the cutting type chosen, None for whichever is usual.
 
     Raises:
-        NotAccepted: there is no such type.
+        NotAccepted: there is no such type, or it is no cutting.
     """
     try:
-        return CuttingType(typed) if typed else None
+        kind = CuttingType(typed) if typed else None
+        if is_cutting(kind):
+            return kind
     except ValueError:
         raise NotAccepted.at(field, "Choose one from the list.") from None
+    raise NotAccepted.at(field, NOT_WORKED_OUT)
 
 
 def _place(typed: str) -> Place:

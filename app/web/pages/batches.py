@@ -1,5 +1,6 @@
 """Pages of batches: the list, one as its story, voiding one and taking that back."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -12,19 +13,22 @@ from werkzeug.datastructures import MultiDict
 
 from app.clock import local_date
 from app.domain.batch_stories import BatchNames, story_of
-from app.domain.check_words import found_words
+from app.domain.batches import BatchEntry
+from app.domain.days import day_long
 from app.domain.genus_cautions import FOLLOW_THE_LABEL, caution_words
 from app.domain.lines import Member, MemberKind
-from app.domain.outcomes import lost_by_cause
+from app.domain.outcomes import CheckKind, lost_by_cause
 from app.domain.permissions import Permission
 from app.domain.problems import NotAccepted, Problem
 from app.domain.standings import Advisory
 from app.domain.strike_rates_keys import RateKey
 from app.domain.waited_entries import WaitedEntry
+from app.domain.way_details import plantlets_words
 from app.services.batches import reinstate_batch, void_batch
 from app.store.queries.batch_guides import list_batch_advisories
 from app.store.queries.batch_kin import get_batch_issue
 from app.store.queries.batch_lists import BatchKey, BatchPage, list_batches
+from app.store.queries.batch_ways import find_rootstock
 from app.store.queries.batches import BatchStory, get_batch
 from app.store.queries.checks import StoredCheck, list_checks
 from app.store.queries.history import list_history
@@ -32,6 +36,7 @@ from app.store.queries.holds import list_holds_of
 from app.store.queries.orders import find_order_of_batch
 from app.store.queries.photographs import list_photographs_of_batch
 from app.store.queries.plant_passports import get_passport_settings, list_passports
+from app.store.queries.practicals import find_practical_of_batch
 from app.store.queries.restuck import restuck_by_batch
 from app.store.queries.treatments import list_treatments_of_batch
 from app.store.queries.waited_entries import find_waited_batch, waited_by_check
@@ -39,6 +44,7 @@ from app.web.batch_access import may_correct, refuse_foreign
 from app.web.batch_filters import FilterForm, filters_in_words, key_text, wanted_of
 from app.web.batch_forecasts import find_forecast, rate_sentences
 from app.web.batch_strips import day_strip
+from app.web.check_showing import found_in_words
 from app.web.forms.batches import BatchVoidForm
 from app.web.liner_reading import after_rooting
 from app.web.permissions import allow
@@ -148,6 +154,7 @@ def _story(batch: BatchStory, checks: tuple[StoredCheck, ...], *, day: date) -> 
         "entry": entry,
         "standing": standing,
         "rate": rate_sentences(batch, forecast),
+        "plantlets": _plantlets(live),
         "finish": forecast is not None and forecast.finish,
         "sentences": story_of(entry, names=_names(batch), today=day),
         "strip": day_strip(
@@ -184,6 +191,7 @@ def _around(batch: BatchStory) -> dict[str, Any]:
         "after": after_rooting(batch.id, rooted=batch.standing.rooted),
         "order": find_order_of_batch(db(), batch_id=batch.id),
         "issue": get_batch_issue(db(), batch_id=batch.id),
+        "practical": find_practical_of_batch(db(), batch_id=batch.id),
         "history": list_history(db(), subject=f"batch {batch.code}", zone=nursery().zone),
     }
 
@@ -224,7 +232,7 @@ class ToldCheck:
 def _told_checks(batch: BatchStory, checks: tuple[StoredCheck, ...]) -> list[ToldCheck]:
     waited = waited_by_check(db(), batch_id=batch.id)
     return [
-        _told(check, stuck_on=batch.entry.stuck_on, waited=_told_waited(waited.get(check.id)))
+        _told(check, entry=batch.entry, waited=_told_waited(waited.get(check.id)))
         for check in checks
     ]
 
@@ -237,17 +245,29 @@ def _told_waited(waited: WaitedEntry | None) -> str:
     return f"{said}; its label said {waited.mark} until then" if waited.mark else said
 
 
-def _told(check: StoredCheck, *, stuck_on: date, waited: str) -> ToldCheck:
+def _told(check: StoredCheck, *, entry: BatchEntry, waited: str) -> ToldCheck:
     return ToldCheck(
         id=check.id,
         checked_on=check.counts.checked_on,
-        age_days=(check.counts.checked_on - stuck_on).days,
-        words=found_words(check.counts),
+        age_days=(check.counts.checked_on - entry.stuck_on).days,
+        words=found_in_words(check, cutting_type=entry.cutting_type),
         by=check.checked_by or check.recorded_by,
         note=check.note,
         withdrawn=check.counts.withdrawn,
         waited=waited,
     )
+
+
+def _plantlets(live: Sequence[StoredCheck]) -> str:
+    """Return the plantlets counted last, with how many to each piece that had struck by then."""
+    counted = [check for check in live if check.plantlets is not None]
+    if not counted:
+        return ""
+    last = counted[-1]
+    upto = [check.counts for check in live[: live.index(last) + 1]]
+    struck = sum(each.rooted for each in upto if each.kind is CheckKind.COUNTED)
+    words = plantlets_words(last.plantlets or 0, struck=struck)
+    return f"{words}, counted {day_long(last.counts.checked_on)}; they are in no rate"
 
 
 def _names(batch: BatchStory) -> BatchNames:
@@ -260,6 +280,7 @@ def _names(batch: BatchStory) -> BatchNames:
         gathered_by=batch.gathered_by,
         made_by=batch.made_by,
         stuck_by=batch.stuck_by,
+        rootstock=find_rootstock(db(), rootstock_id=batch.entry.details.rootstock_id),
     )
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 
 from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
@@ -10,6 +11,7 @@ from sqlalchemy.orm import Session
 from app.domain.check_words import found_words, left_words
 from app.domain.codes import parse_batch_code
 from app.domain.containers import ContainerKind
+from app.domain.cutting_types import PIECES
 from app.domain.due_lists import DueBatch
 from app.domain.genus_cautions import FOLLOW_THE_LABEL, caution_words
 from app.domain.outcomes import Standing, standing_before
@@ -17,6 +19,7 @@ from app.domain.permissions import Permission
 from app.domain.problems import NotAccepted
 from app.domain.rooted_signs import usual_sign
 from app.domain.typed_counts import MissingAsked
+from app.domain.way_words import told_for
 from app.domain.work_cautions import bench_cautions
 from app.services.batch_facts import Facts
 from app.services.checks import (
@@ -38,6 +41,7 @@ from app.store.queries.photographs import list_photographs_of_check
 from app.store.queries.today import find_due_batch, list_round
 from app.store.queries.treatments import list_treatments_of_batch
 from app.store.queries.waited_entries import waited_by_check
+from app.web.check_showing import found_in_words
 from app.web.forms.checks import CheckForm, WithdrawForm, numbered_losses, typed_again
 from app.web.permissions import allow
 from app.web.reentries import reentry_warnings
@@ -80,7 +84,7 @@ def create(code: str) -> ResponseReturnValue:
     batch = get_batch(db(), code=code)
     sign = usual_sign(batch.entry.cutting_type, plug=batch.container_kind is ContainerKind.TRAY)
     form = CheckForm(data={"rooted_means": sign.value})
-    _offer(form)
+    _offer(form, batch=batch)
 
     def record(session: Session) -> Saved:
         due_next = _next_on_round(session, batch)
@@ -93,9 +97,9 @@ def create(code: str) -> ResponseReturnValue:
             entry=form.entry(today=day_meant(), restuck_into_id=_restuck_into(session, form)),
         )
         keep_waited(session, waited=waited(), check_ids=[recorded.check_id])
-        return _back_on_round(_saved(recorded, due_next=due_next))
+        return _back_on_round(_saved(recorded, batch=batch, due_next=due_next))
 
-    answer = submit(form, lambda session: _asking(form, record, session))
+    answer = submit(form, lambda session: _asking(form, record, session, batch=batch))
     if answer:
         return answer
     return _form_page("checks/new.html", form=form, batch=batch, before=batch.standing)
@@ -106,13 +110,14 @@ def create(code: str) -> ResponseReturnValue:
 def show(check_id: int) -> ResponseReturnValue:
     """Show a check with every version of it."""
     stored = get_check(db(), check_id=check_id)
+    batch = get_batch(db(), code=stored.batch_code)
     return render_template(
         "checks/show.html",
         stored=stored,
         versions=list_check_versions(db(), check_id=check_id),
         photographs=list_photographs_of_check(db(), check_id=check_id),
-        batch=get_batch(db(), code=stored.batch_code),
-        found_words=found_words,
+        batch=batch,
+        found_words=_found_words(batch),
         waited=waited_by_check(db(), batch_id=stored.batch_id).get(check_id),
         zone=nursery().zone,
         may_correct=may_correct(stored, actor=actor()),
@@ -128,7 +133,7 @@ def correct(check_id: int) -> ResponseReturnValue:
     refuse_foreign(stored, actor=actor())
     batch = get_batch(db(), code=stored.batch_code)
     form = CheckForm(data=typed_again(stored, ending_cause=batch.ending_cause))
-    _offer(form)
+    _offer(form, batch=batch)
 
     def save(session: Session) -> Saved:
         corrected = correct_check(
@@ -141,9 +146,9 @@ def correct(check_id: int) -> ResponseReturnValue:
             entry=form.entry(today=today(), restuck_into_id=_restuck_into(session, form)),
             reason=form.reason.data or "",
         )
-        return _saved(corrected, opening="Corrected. ")
+        return _saved(corrected, batch=batch, opening="Corrected. ")
 
-    answer = submit(form, lambda session: _asking(form, save, session))
+    answer = submit(form, lambda session: _asking(form, save, session, batch=batch))
     if answer:
         return answer
     before = _before(stored, batch=batch)
@@ -156,6 +161,7 @@ def withdraw(check_id: int) -> ResponseReturnValue:
     """Take a check out of the counts; it stays readable."""
     stored = get_check(db(), check_id=check_id)
     refuse_foreign(stored, actor=actor())
+    batch = get_batch(db(), code=stored.batch_code)
     form = WithdrawForm(data={"version": stored.version})
 
     def save(session: Session) -> Saved:
@@ -167,7 +173,7 @@ def withdraw(check_id: int) -> ResponseReturnValue:
             version=form.version.data,
             reason=form.reason.data or "",
         )
-        return _saved(withdrawn, opening="Withdrawn; it counts nowhere now. ")
+        return _saved(withdrawn, batch=batch, opening="Withdrawn; it counts nowhere now. ")
 
     answer = submit(form, save)
     return answer or (
@@ -175,8 +181,8 @@ def withdraw(check_id: int) -> ResponseReturnValue:
             "checks/withdraw.html",
             form=form,
             stored=stored,
-            batch=get_batch(db(), code=stored.batch_code),
-            found_words=found_words,
+            batch=batch,
+            found_words=_found_words(batch),
             today=today(),
         ),
         status_of(form),
@@ -191,24 +197,38 @@ def undo(check_id: int, version: int) -> ResponseReturnValue:
     def take_back(session: Session) -> Saved:
         undone = undo_check(session, actor=actor(), now=now(), check_id=check_id, version=version)
         address = _batch_address(undone.batch_code)
-        left = left_words(_standing(undone.facts))
+        kind = get_batch(session, code=undone.batch_code).entry.cutting_type
+        left = told_for(left_words(_standing(undone.facts)), cutting_type=kind)
         return Saved(location=address, message=f"Undone. {undone.batch_code}: {left}")
 
     return press(take_back)
 
 
-def _asking(form: CheckForm, action: Callable[[Session], Saved], session: Session) -> Saved:
-    """Save, and where the unrooted were counted short let the form ask about the difference."""
+def _asking(
+    form: CheckForm, action: Callable[[Session], Saved], session: Session, *, batch: BatchStory
+) -> Saved:
+    """Save, and where the unrooted were counted short let the form ask about the difference.
+
+    What is refused is told in the words of the batch's way.
+    """
     try:
         return action(session)
-    except MissingAsked as asked:
-        form.ask_about(asked.missing)
-        raise
     except NotAccepted as refusal:
-        raise NotAccepted(numbered_losses(refusal.problems)) from refusal
+        if isinstance(refusal, MissingAsked):
+            form.ask_about(refusal.missing)
+        told = (
+            replace(each, sentence=told_for(each.sentence, cutting_type=batch.entry.cutting_type))
+            for each in numbered_losses(refusal.problems)
+        )
+        raise NotAccepted(tuple(told)) from refusal
 
 
-def _offer(form: CheckForm) -> None:
+def _found_words(batch: BatchStory) -> Callable[[StoredCheck], str]:
+    return partial(found_in_words, cutting_type=batch.entry.cutting_type)
+
+
+def _offer(form: CheckForm, *, batch: BatchStory) -> None:
+    form.speak_of(batch.entry.cutting_type)
     # First, so that the lines added have causes to choose from too.
     if request.form.get("look_again") == MORE_LINES:
         form.more_lines()
@@ -235,7 +255,8 @@ def _form_page(
         stored=stored,
         due=find_due_batch(db(), on=today(), batch_id=batch.id),
         warnings=reentry_warnings(list_treatments_of_batch(db(), batch_id=batch.id)),
-        found_words=found_words,
+        found_words=_found_words(batch),
+        of_pieces=batch.entry.cutting_type in PIECES,
         more_lines=MORE_LINES,
         genus_caution=caution_words(
             batch.caution, applies_to=batch.caution_applies_to, basis=batch.caution_basis
@@ -279,10 +300,14 @@ def _next_on_round(session: Session, batch: BatchStory) -> DueBatch | None:
 
 
 def _saved(
-    recorded: RecordedCheck, *, opening: str = "", due_next: DueBatch | None = None
+    recorded: RecordedCheck,
+    *,
+    batch: BatchStory,
+    opening: str = "",
+    due_next: DueBatch | None = None,
 ) -> Saved:
-    standing = _standing(recorded.facts)
-    said = found_words(recorded.counts)
+    said = f"{found_words(recorded.counts)}. {left_words(_standing(recorded.facts))}"
+    told = told_for(said, cutting_type=batch.entry.cutting_type)
     following: tuple[str | None, str] = (None, "Next one")
     if due_next is not None:
         address = url_for("checks.create", code=due_next.code)
@@ -292,7 +317,7 @@ def _saved(
         following = (address, "Pot up the rooted ones")
     return Saved(
         location=_batch_address(recorded.batch_code),
-        message=f"{opening}{recorded.batch_code}: {said}. {left_words(standing)}",
+        message=f"{opening}{recorded.batch_code}: {told}",
         link=url_for("checks.show", check_id=recorded.check_id),
         undo=url_for("checks.undo", check_id=recorded.check_id, version=recorded.version),
         next=following[0],

@@ -11,7 +11,7 @@ from app.domain.in_season import InSeason, KeptStock, list_in_season, standing_w
 from app.domain.method_card_words import CardLine, card_lines
 from app.domain.permissions import Permission
 from app.domain.strike_rates_keys import RateKey
-from app.domain.strike_rates_questions import USUAL_RESTUCK, RateFilter, RateQuestion
+from app.domain.strike_rates_questions import USUAL_RESTUCK, RateFilter, RateQuestion, Ways
 from app.domain.strike_rates_words import batches, estimate_words
 from app.store.queries.in_season import (
     list_cards_with_months,
@@ -84,6 +84,7 @@ def _rates(month: int) -> dict[tuple[str, ...], str]:
         by=(RateKey.GENUS, RateKey.CUTTING_TYPE),
         where=(RateFilter(key=RateKey.MONTH, value=str(month)),),
         restuck=USUAL_RESTUCK,
+        ways=Ways.CUTTINGS,
     )
     return {
         group.values: f"{estimate_words(group.square)}, {batches(group.facts.every.batches)}"

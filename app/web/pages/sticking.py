@@ -20,6 +20,7 @@ from app.store.queries.batch_choices import BatchChoices, list_batch_choices
 from app.store.queries.batch_guides import list_batch_advisories
 from app.store.queries.batch_links import newest_mix_version_id
 from app.store.queries.batch_lists import list_recent_plants
+from app.store.queries.batch_ways import find_rootstock
 from app.store.queries.batches import find_batch_id, find_latest_batch, get_batch
 from app.store.queries.bench_batches import get_bench_name
 from app.store.queries.bench_stands import get_bench_load
@@ -104,7 +105,8 @@ def edit(code: str) -> ResponseReturnValue:
     """Correct what was entered of a batch."""
     batch = get_batch(db(), code=code)
     refuse_foreign(batch)
-    texts = typed_batch(batch.entry, story=batch) | {"version": batch.version}
+    typed = typed_batch(batch.entry, story=batch, rootstock=_rootstock(batch.entry))
+    texts = typed | {"version": batch.version}
     form = BatchCorrectionForm(data=texts)
     choices = list_batch_choices(db(), kept=batch.entry)
     offer(form, choices=choices)
@@ -148,7 +150,8 @@ def start_like(session: Session, *, like: str) -> Start:
         newest = newest_mix_version_id(session, mix_version_id=entry.mix_version_id)
         entry = replace(entry, mix_version_id=newest)
     entry = replace(entry, stuck_by_id=actor().person_id)
-    return Start(texts=typed_batch(entry, story=story), like=story.code, kept=story.entry)
+    texts = typed_batch(entry, story=story, rootstock=_rootstock(entry))
+    return Start(texts=texts, like=story.code, kept=story.entry)
 
 
 def ordered(start: Start) -> dict[str, str]:
@@ -171,8 +174,16 @@ def _restick(session: Session, *, code: str) -> Start:
     callused = last_callused(counts_by_batch(session, batch_ids=[story.id]).get(story.id, ()))
     number = min(callused, story.left_to_restick) if callused else 0
     entry = replace(entry, stuck=number, stuck_by_id=actor().person_id)
-    texts = typed_batch(entry, story=replace(story, sources=(), restuck_from=story.code))
+    texts = typed_batch(
+        entry,
+        story=replace(story, sources=(), restuck_from=story.code),
+        rootstock=_rootstock(entry),
+    )
     return Start(texts=texts, kept=story.entry)
+
+
+def _rootstock(entry: BatchEntry) -> str:
+    return find_rootstock(db(), rootstock_id=entry.details.rootstock_id)
 
 
 def looked_again(form: BatchForm, choices: BatchChoices) -> ShownCard:

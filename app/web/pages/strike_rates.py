@@ -17,8 +17,11 @@ from app.domain.strike_rates_questions import (
     DayOf,
     RateQuestion,
     Restuck,
+    Ways,
     filter_words,
+    only_way_of,
     question_words,
+    types_of,
 )
 from app.domain.strike_rates_words import (
     basis_sentence,
@@ -32,8 +35,10 @@ from app.domain.strike_rates_words import (
     plain_sentence,
     rate_sentence,
     restuck_sentence,
+    ways_sentence,
     weight_sentence,
 )
+from app.domain.way_words import told_for
 from app.formats.csv_sheets import csv_chunks
 from app.formats.xlsx_sheets import write_xlsx
 from app.store.queries.strike_rates import (
@@ -167,7 +172,9 @@ def _shown(answer: RateAnswer) -> dict[str, Any]:
         "total": total,
         "total_words": f"{batches(answer.total.every.batches)}, "
         f"{cuttings(answer.total.every.stuck)}",
-        "total_sentences": _sentences(total),
+        "total_sentences": [
+            told_for(each, cutting_type=only_way_of(question.where)) for each in _sentences(total)
+        ],
         "table": table,
         "kept": _values_after_the_first(question),
         "chosen": [
@@ -211,6 +218,10 @@ def _remarks(answer: RateAnswer) -> list[str]:
         remarks.append("Months, years, first and last day go by the day of taking.")
     if said := restuck_sentence(question.restuck, number=_restuck_here(question)):
         remarks.append(said)
+    if said := ways_sentence(
+        question.ways, others=_others_here(question), asked=len(types_of(question.where))
+    ):
+        remarks.append(said)
     if question.only_person_id is not None:
         remarks.append("Figures by person are shown to you for yourself only.")
     return [*remarks, correlation_sentence(answer.correlation, finished=answer.finished)]
@@ -219,6 +230,12 @@ def _remarks(answer: RateAnswer) -> list[str]:
 def _restuck_here(question: RateQuestion) -> int:
     """Return how many batches of the answer were re-stuck, whether it counts them or not."""
     asked = replace(question, restuck=Restuck.ONLY)
+    return get_group_facts(db(), question=asked).every.batches
+
+
+def _others_here(question: RateQuestion) -> int:
+    """Return how many batches of divisions and grafts would answer, counted or not."""
+    asked = replace(question, ways=Ways.OTHERS)
     return get_group_facts(db(), question=asked).every.batches
 
 

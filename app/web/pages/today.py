@@ -18,6 +18,7 @@ from app.domain.stock_plant_notices import (
     running_out_words,
 )
 from app.store.queries.order_progress import list_unlikely_orders
+from app.store.queries.practicals import list_practicals_on
 from app.store.queries.stock_plant_events import PlantToSee, list_plants_to_see
 from app.store.queries.today import has_batches, list_due
 from app.store.queries.treatments import list_running
@@ -59,6 +60,7 @@ def show() -> ResponseReturnValue:
             (notice.order, notice_sentences(notice, today=today()))
             for notice in list_unlikely_orders(db())
         ],
+        practicals=list_practicals_on(db(), day=today()),
         trainee=actor().role is Role.TRAINEE,
         started=has_batches(db()),
         to_see=_plants_to_see(),

@@ -63,6 +63,23 @@ document.addEventListener("DOMContentLoaded", () => {
     } catch { asked = ""; /* without network the form is an ordinary one */ }
   }
 
+  // Only what belongs to the type chosen is in sight; a field that holds something or is wrong stays.
+  function showWays() {
+    const kind = field("cutting_type").value;
+    let any = false;
+    for (const part of form.querySelectorAll("[data-ways]")) {
+      const filled = [...part.querySelectorAll("input, select")].some((input) => input.type !== "checkbox" && input.value);
+      part.hidden = !part.dataset.ways.split(" ").includes(kind) && !filled && !part.querySelector(".error");
+      any = any || !part.hidden;
+    }
+    const words = form.querySelector("[data-ways-words]");
+    if (!words) return;
+    words.hidden = true;
+    words.previousElementSibling.hidden = !any;
+  }
+
+  showWays();
+  field("cutting_type").addEventListener("change", showWays);
   field("plant").addEventListener("change", ask);
   field("cutting_type").addEventListener("change", ask);
 });
