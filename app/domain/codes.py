@@ -1,5 +1,6 @@
 """The codes the program gives: batches 26-0147, stock plants S-0031, mix lots M-0001,
-treatments T-0001, holds H-0001, liner lots L-0001, plant passports P-0001.
+treatments T-0001, holds H-0001, liner lots L-0001, plant passports P-0001, practical
+sessions D-0001.
 
 A code is never reused. Codes are compared as numbers, so 26-10000 comes after 26-9999.
 """
@@ -86,13 +87,13 @@ def parse_hold_code(text: str) -> int | None:
 
 
 def practical_code(number: int) -> str:
-    """Return "P-0001" for practical session number 1."""
-    return f"P-{number:04d}"
+    """Return "D-0001" for practical session number 1."""
+    return f"D-{number:04d}"
 
 
 def parse_practical_code(text: str) -> int | None:
-    """Return the number in "P-0001", "p1" or "P 1"; None if the text is no such code."""
-    return _lettered(text, letter="p")
+    """Return the number in "D-0001", "d1" or "D 1"; None if the text is no such code."""
+    return _lettered(text, letter="d")
 
 
 def liner_lot_code(number: int) -> str:

@@ -22,7 +22,6 @@ from app.domain.orders import OrderEntry
 from app.domain.outcomes import CheckKind, Ending
 from app.domain.people import Actor, Role
 from app.domain.plant_passports import PassportEntry, PassportSettings, Territory
-from app.domain.practicals import PracticalEntry
 from app.domain.season_lines import SeasonLineEntry
 from app.domain.sign_offs import SignOffEntry
 from app.domain.stock_plant_events import EventEntry, EventKind, Result
@@ -46,9 +45,6 @@ from app.services.plant_passports import (
     set_passport_settings,
     void_passport,
 )
-from app.services.practical_batches import add_to_practical
-from app.services.practical_readings import note_read_aloud
-from app.services.practicals import cancel_practical, plan_practical
 from app.services.season_lines import add_season_line
 from app.services.sign_offs import sign_off, withdraw_sign_off
 from app.services.starting_data import load_starting_data
@@ -59,10 +55,9 @@ from app.store.models.genera import Genus
 from app.store.models.mixes import MixVersion
 from app.store.queries.batches import find_batch_id
 from app.store.queries.hold_finds import list_touched
-from app.store.queries.practical_cautions import get_caution_text
-from app.store.queries.practicals import get_practical
 from app.store.session import Database
 from tests.conftest import NOW, TODAY
+from tests.journeys.told_practicals import tell_practicals
 from tests.services.batch_records import days_ago
 from tests.services.check_records import Stuck, check, correct, lost, said, stick
 from tests.services.liner_records import cause, happened, of_batch, pot, stage
@@ -114,7 +109,7 @@ def tell_small_log(database: Database) -> None:
         teller.tell_liners()
         teller.tell_passports()
         teller.tell_photographs(database.path.parent / "photographs")
-        teller.tell_practicals()
+        tell_practicals(session, teller.head, teller.plant(_HEBE), batches=(STORY, FINISHED))
     learn(database, now=NOW)
 
 
@@ -350,37 +345,6 @@ class _Teller:
         few = pot(self.session, self.head, batch, 2, days=8)
         dead = stage(Stage.LOST, 3, number=2, cause_id=cause(self.session))
         happened(self.session, self.head, few, dead)
-
-    def tell_practicals(self) -> None:
-        kept = {"session": self.session, "actor": self.head, "today": TODAY, "now": NOW}
-        entry = PracticalEntry(
-            held_on=days_ago(60),
-            topic="Semi-ripe cuttings of evergreen shrubs",
-            taught_by_id=1,
-            people_ids=(1, 2, 4),
-            plant_name_id=self.plant(_HEBE),
-            per_head=20,
-            container_id=1,
-            mix_id=1,
-            bench_id=1,
-            hormone=parse_hormone("IBA talc 1000 ppm"),
-            steps=("Choose healthy shoots", "Cut below a node"),
-            tools=("knife", "1 sprayer for all"),
-            cautions=("The floor is wet",),
-        )
-        made = plan_practical(**kept, entry=entry)  # type: ignore[arg-type]
-        known = get_practical(self.session, code=made.code)
-        text = get_caution_text(self.session, practical=known).fingerprint
-        heard = {"code": made.code, "fingerprint": text, "people_ids": (2,)}
-        note_read_aloud(**kept, **heard)  # type: ignore[arg-type]
-        for batch in (STORY, FINISHED):
-            add = {"now": NOW, "code": made.code, "batch_code": batch}
-            add_to_practical(self.session, actor=self.head, **add)  # type: ignore[arg-type]
-        for held_on in (TODAY, days_ago(-9)):
-            later = replace(entry, held_on=held_on, topic="Leaf-bud cuttings")
-            plan_practical(**kept, entry=later)  # type: ignore[arg-type]
-        gone = {"now": NOW, "code": "P-0003", "reason": "nobody can come"}
-        cancel_practical(self.session, actor=self.head, **gone)  # type: ignore[arg-type]
 
     def tell_photographs(self, folder: Path) -> None:
         kept: dict[str, Any] = {"session": self.session, "actor": self.head, "folder": folder}

@@ -88,12 +88,12 @@ def test_it_is_kept_as_planned(session: Session, head: Actor) -> None:
         tools=("knife", "1 sprayer for all"),
     )
     stored = known(session, made)
-    assert (made.code, stored.entry.topic) == ("P-0001", "Semi-ripe cuttings")
+    assert (made.code, stored.entry.topic) == ("D-0001", "Semi-ripe cuttings")
     assert stored.entry.steps == ("Choose shoots", "Cut below a node")
     assert [one.name for one in stored.people] == ["Ada Marsh", "Tomas Quill"]
     assert (stored.plant, stored.container) == ("Hebe 'Great Orme'", "84-plug tray")
     assert stored.state(TODAY) is PracticalState.TODAY
-    assert [one.code for one in list_practicals_on(session, day=TODAY)] == ["P-0001"]
+    assert [one.code for one in list_practicals_on(session, day=TODAY)] == ["D-0001"]
 
 
 def test_what_cannot_be_is_refused(session: Session, head: Actor) -> None:
@@ -109,8 +109,8 @@ def test_what_cannot_be_is_refused(session: Session, head: Actor) -> None:
         with pytest.raises(NotAccepted) as caught:
             plan(session, head, **more)
         assert [problem.field for problem in caught.value.problems] == [field]
-    with pytest.raises(NotFound, match="like P-0001"):
-        get_practical(session, code="P-0009")
+    with pytest.raises(NotFound, match="like D-0001"):
+        get_practical(session, code="D-0009")
 
 
 def test_it_is_corrected_with_what_was_before(session: Session, head: Actor) -> None:
@@ -119,7 +119,7 @@ def test_it_is_corrected_with_what_was_before(session: Session, head: Actor) -> 
     kept: dict[str, Any] = {"actor": head, "today": TODAY, "now": NOW, "code": made.code}
     after = replace(before.entry, topic="Leaf-bud cuttings", people_ids=(2,))
     correct_practical(session, **kept, version=before.version, entry=after)
-    changed = list_history(session, subject="practical session P-0001", zone="UTC")[0]
+    changed = list_history(session, subject="practical session D-0001", zone="UTC")[0]
     assert {each.field: (each.before, each.after) for each in changed.changes} == {
         "topic": ("Semi-ripe cuttings", "Leaf-bud cuttings"),
         "people": ("key-of-manager, key-of-trainee", "key-of-trainee"),
@@ -250,7 +250,7 @@ def test_a_batch_is_stuck_for_each(session: Session, head: Actor) -> None:
     ]
     belongs = find_practical_of_batch(session, batch_id=stuck[0].id)
     assert belongs is not None
-    assert (belongs.code, belongs.batches) == ("P-0001", 2)
+    assert (belongs.code, belongs.batches) == ("D-0001", 2)
     kept: dict[str, Any] = {"actor": head, "now": NOW, "code": made.code, "reason": "snow"}
     with pytest.raises(NotAccepted, match="took place"):
         put_off_practical(session, today=TODAY, to=TOMORROW, **kept)
@@ -284,7 +284,7 @@ def test_an_own_batch_is_added_and_taken_off(session: Session, head: Actor, trai
     foreign = stick(session, head, plant=cistus, stuck_by_id=1, stuck_on=days_ago(41))
     add: dict[str, Any] = {"actor": trainee, "now": NOW, "code": made.code}
     assert add_to_practical(session, **add, batch_code=" 26/1 ") == own.code
-    for batch_code, says in ((own.code, "belongs to P-0001 already"), ("26-0099", "no batch")):
+    for batch_code, says in ((own.code, "belongs to D-0001 already"), ("26-0099", "no batch")):
         with pytest.raises(NotAccepted, match=says):
             add_to_practical(session, **add | {"code": other.code}, batch_code=batch_code)
     with pytest.raises(NotAllowed, match="own batches"):

@@ -89,7 +89,7 @@ def acknowledge(browser: FlaskClient, address: str, **typed: object) -> int:
 def test_it_is_planned_as_typed_and_shown_where_people_look(sign_in: SignIn) -> None:
     browser = sign_in(Role.HEAD)
     plan(browser)
-    page = text(browser, "/practicals/P-0001")
+    page = text(browser, "/practicals/D-0001")
     for words in (
         "Choose shoots", "40 cuttings", "20 for each", "IBA talc 1000 ppm", "knife", "sprayer",
         "The floor is wet", "Not read yet by Ada Marsh, Tomas Quill", "taught by Ines Farrow",
@@ -104,13 +104,13 @@ def test_it_is_planned_as_typed_and_shown_where_people_look(sign_in: SignIn) -> 
 def test_it_is_worked_out_for_other_numbers(sign_in: SignIn) -> None:
     browser = sign_in(Role.HEAD)
     plan(browser)
-    assert "240 cuttings" in text(browser, "/practicals/P-0001?heads=12")
-    assert "40 cuttings" in text(browser, "/practicals/P-0001?heads=many")
-    page = text(browser, "/practicals/P-0001")
+    assert "240 cuttings" in text(browser, "/practicals/D-0001?heads=12")
+    assert "40 cuttings" in text(browser, "/practicals/D-0001?heads=many")
+    page = text(browser, "/practicals/D-0001")
     sheet = re.search(r'href="(/plan/prepare[^"]*)"', page)
     assert sheet is not None
     prepared = text(browser, unescape(sheet[1]))
-    assert "To have ready for P-0001: 40 cuttings in 2 batches" in prepared
+    assert "To have ready for D-0001: 40 cuttings in 2 batches" in prepared
 
 
 @pytest.mark.parametrize(
@@ -153,34 +153,34 @@ def test_a_method_card_gives_the_steps(sign_in: SignIn, database: Database) -> N
 def test_it_is_corrected_and_planned_again(sign_in: SignIn) -> None:
     browser = sign_in(Role.HEAD)
     plan(browser)
-    again = text(browser, "/practicals/new?like=P-0001")
+    again = text(browser, "/practicals/new?like=D-0001")
     assert "Cut below a node" in again
     assert 'id="people-2" value="2" checked' in again
-    page = text(browser, "/practicals/P-0001/edit")
+    page = text(browser, "/practicals/D-0001/edit")
     version = re.search(r'name="version"[^>]*value="(\d+)"', page)
     assert version is not None
     typed = {"version": version[1], "topic": "Hardwood", "held_on": "25 nov 2026"}
     changed = posted(**PLAN | typed)
-    assert browser.post("/practicals/P-0001/edit", data=changed).status_code == 303
-    page = text(browser, "/practicals/P-0001")
+    assert browser.post("/practicals/D-0001/edit", data=changed).status_code == 303
+    page = text(browser, "/practicals/D-0001")
     assert "<del>Cuttings of evergreen shrubs</del>" in page
 
 
 def test_it_is_put_off_cancelled_and_reinstated(sign_in: SignIn) -> None:
     browser = sign_in(Role.HEAD)
     plan(browser)
-    refused = browser.post("/practicals/P-0001/put-off", data=posted(held_on="+7", reason=""))
+    refused = browser.post("/practicals/D-0001/put-off", data=posted(held_on="+7", reason=""))
     assert refused.status_code == 422
     moved = posted(held_on="+7", reason="snow")
-    assert browser.post("/practicals/P-0001/put-off", data=moved).status_code == 303
-    assert "Put off from" in text(browser, "/practicals/P-0001")
+    assert browser.post("/practicals/D-0001/put-off", data=moved).status_code == 303
+    assert "Put off from" in text(browser, "/practicals/D-0001")
     assert "evergreen" not in text(browser, "/")
-    assert browser.post("/practicals/P-0001/cancel", data=posted()).status_code == 422
-    answer = browser.post("/practicals/P-0001/cancel", data=posted(reason="nobody can come"))
+    assert browser.post("/practicals/D-0001/cancel", data=posted()).status_code == 422
+    answer = browser.post("/practicals/D-0001/cancel", data=posted(reason="nobody can come"))
     assert answer.status_code == 303
-    assert "nobody can come" in text(browser, "/practicals/P-0001")
-    assert browser.post("/practicals/P-0001/reinstate", data=posted()).status_code == 303
-    assert "Cancelled" not in text(browser, "/practicals/P-0001")
+    assert "nobody can come" in text(browser, "/practicals/D-0001")
+    assert browser.post("/practicals/D-0001/reinstate", data=posted()).status_code == 303
+    assert "Cancelled" not in text(browser, "/practicals/D-0001")
 
 
 def test_a_trainee_reads_the_cautions_for_themselves(sign_in: SignIn) -> None:
@@ -188,14 +188,14 @@ def test_a_trainee_reads_the_cautions_for_themselves(sign_in: SignIn) -> None:
     browser = sign_in(Role.TRAINEE)
     page = text(browser, "/")
     assert "You take part" in page
-    assert acknowledge(browser, "/practicals/P-0001/cautions") == 303
-    page = text(browser, "/practicals/P-0001")
+    assert acknowledge(browser, "/practicals/D-0001/cautions") == 303
+    page = text(browser, "/practicals/D-0001")
     assert "You have read the cautions" in page
     assert "Who has read the cautions" not in page
-    answer = browser.post("/practicals/P-0001/cautions", data=posted(shown="old"))
+    answer = browser.post("/practicals/D-0001/cautions", data=posted(shown="old"))
     assert answer.status_code == 422
     assert "changed meanwhile" in answer.get_data(as_text=True)
-    page = text(sign_in(Role.HEAD), "/practicals/P-0001")
+    page = text(sign_in(Role.HEAD), "/practicals/D-0001")
     assert "Not read yet by Ada Marsh." in page
     assert "read by themselves" in page
 
@@ -203,30 +203,30 @@ def test_a_trainee_reads_the_cautions_for_themselves(sign_in: SignIn) -> None:
 def test_the_head_reads_them_aloud_and_takes_it_back(sign_in: SignIn) -> None:
     browser = sign_in(Role.HEAD)
     plan(browser)
-    assert acknowledge(browser, "/practicals/P-0001/read-aloud") == 422
-    assert acknowledge(browser, "/practicals/P-0001/read-aloud", people=["99"]) == 422
-    assert acknowledge(browser, "/practicals/P-0001/read-aloud", people=["2", "3"]) == 303
-    page = text(browser, "/practicals/P-0001")
+    assert acknowledge(browser, "/practicals/D-0001/read-aloud") == 422
+    assert acknowledge(browser, "/practicals/D-0001/read-aloud", people=["99"]) == 422
+    assert acknowledge(browser, "/practicals/D-0001/read-aloud", people=["2", "3"]) == 303
+    page = text(browser, "/practicals/D-0001")
     assert page.count("read aloud by Ines Farrow") == 2
-    assert browser.post("/practicals/P-0001/readings/1/withdraw", data=posted()).status_code == 303
-    assert "Not read yet by" in text(browser, "/practicals/P-0001")
+    assert browser.post("/practicals/D-0001/readings/1/withdraw", data=posted()).status_code == 303
+    assert "Not read yet by" in text(browser, "/practicals/D-0001")
 
 
 def test_one_form_sticks_a_batch_for_each(sign_in: SignIn, database: Database) -> None:
     browser = sign_in(Role.HEAD)
     plan(browser)
-    page = text(browser, "/practicals/P-0001/batches/new")
+    page = text(browser, "/practicals/D-0001/batches/new")
     assert 'name="people-0-stuck" type="text" value="20"' in page
     assert "Cautions not read yet by" in page
     said_of = stuck_by({"2": "20", "3": ""}, **{"sources-0-stock_plant": "s31"})
-    answer = browser.post("/practicals/P-0001/batches/new", data=said_of)
+    answer = browser.post("/practicals/D-0001/batches/new", data=said_of)
     assert answer.status_code == 303, answer.get_data(as_text=True)
     with database.reading() as session:
         batch = get_batch(session, code="26-0001")
-        assert get_practical(session, code="P-0001").batches == 1
+        assert get_practical(session, code="D-0001").batches == 1
     assert (batch.entry.stuck, batch.stuck_by) == (20, "Tomas Quill")
     assert batch.sources[0].code == "S-0031"
-    page = text(browser, "/practicals/P-0001/batches")
+    page = text(browser, "/practicals/D-0001/batches")
     assert "Codes for the labels: 26-0001" in page
     assert "Stuck in the practical session" in text(browser, "/batches/26-0001")
 
@@ -234,7 +234,7 @@ def test_one_form_sticks_a_batch_for_each(sign_in: SignIn, database: Database) -
 def test_all_batches_or_none(sign_in: SignIn, database: Database) -> None:
     browser = sign_in(Role.HEAD)
     plan(browser)
-    address = "/practicals/P-0001/batches/new"
+    address = "/practicals/D-0001/batches/new"
     answer = browser.post(address, data=stuck_by({"2": "20", "3": "plenty"}))
     page = answer.get_data(as_text=True)
     assert answer.status_code == 422
@@ -246,7 +246,7 @@ def test_all_batches_or_none(sign_in: SignIn, database: Database) -> None:
     assert browser.post(address, data=stuck_by({"2": "", "3": " "})).status_code == 422
     assert browser.post(address, data=stuck_by({"1": "20"})).status_code == 422
     with database.reading() as session:
-        assert get_practical(session, code="P-0001").batches == 0
+        assert get_practical(session, code="D-0001").batches == 0
 
 
 def stick_for(database: Database, actor: Actor, *, people: tuple[int, ...]) -> list[Stuck]:
@@ -268,20 +268,20 @@ def test_side_by_side_the_head_sees_all_and_a_trainee_their_own(
     batches = stick_for(database, head, people=(1, 2, 3))
     for batch in batches[:2]:
         add = posted(batch=batch.code)
-        assert browser.post("/practicals/P-0001/batches/add", data=add).status_code == 303
-    page = text(browser, "/practicals/P-0001/batches")
+        assert browser.post("/practicals/D-0001/batches/add", data=add).status_code == 303
+    page = text(browser, "/practicals/D-0001/batches")
     assert page.index("Ines Farrow</th>") < page.index("Tomas Quill</th>")
     assert "20 stuck: 9 rooted, 11 unrooted" in page
     assert "All together" in page
     assert "says little by itself" in page
-    own = text(sign_in(Role.TRAINEE), "/practicals/P-0001/batches")
+    own = text(sign_in(Role.TRAINEE), "/practicals/D-0001/batches")
     assert batches[1].code in own
     assert batches[0].code not in own
     assert "All together" not in own
     assert "once three people have batches" in own
     add = posted(batch=batches[2].code)
-    sign_in(Role.HEAD).post("/practicals/P-0001/batches/add", data=add)
-    own = text(sign_in(Role.TRAINEE), "/practicals/P-0001/batches")
+    sign_in(Role.HEAD).post("/practicals/D-0001/batches/add", data=add)
+    own = text(sign_in(Role.TRAINEE), "/practicals/D-0001/batches")
     assert "All together" in own
     assert batches[2].code not in own
 
@@ -292,14 +292,14 @@ def test_a_trainee_adds_and_takes_off_their_own(
     plan(sign_in(Role.HEAD), held_on="-60")
     foreign, own = stick_for(database, head, people=(1, 2))
     browser = sign_in(Role.TRAINEE)
-    address = "/practicals/P-0001/batches/add"
+    address = "/practicals/D-0001/batches/add"
     assert browser.post(address, data=posted(batch="26-0099")).status_code == 422
     assert browser.post(address, data=posted(batch=foreign.code)).status_code == 403
     assert browser.post(address, data=posted(batch=own.code)).status_code == 303
     clock.instant = NOW + timedelta(minutes=1)
-    off = f"/practicals/P-0001/batches/{own.code}/take-off"
+    off = f"/practicals/D-0001/batches/{own.code}/take-off"
     assert browser.post(off, data=posted()).status_code == 303
-    assert "No batch belongs" in text(browser, "/practicals/P-0001/batches")
+    assert "No batch belongs" in text(browser, "/practicals/D-0001/batches")
 
 
 def test_the_list_is_paged(sign_in: SignIn) -> None:

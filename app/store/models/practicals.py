@@ -11,7 +11,7 @@ from app.store.versioned import Versioned
 
 
 class Practical(Versioned, Base):
-    """One practical session; `number` gives the code P-0001.
+    """One practical session; `number` gives the code D-0001.
 
     `steps`, `tools` and `cautions` are lines in their order. A session that was put off keeps the
     day it was first meant for; one that was cancelled stays readable.

@@ -99,7 +99,7 @@ def get_practical(session: Session, *, code: str) -> KnownPractical:
     query = _practicals().where(Practical.number == (parse_practical_code(code) or 0))
     found = _known(session, session.execute(query).all())
     if not found:
-        raise NotFound(f"There is no practical session {code}. Its code is like P-0001.")
+        raise NotFound(f"There is no practical session {code}. Its code is like D-0001.")
     return found[0]
 
 
