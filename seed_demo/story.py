@@ -19,6 +19,7 @@ from seed_demo.counting import count_batch, sample_batch
 from seed_demo.desk import Desk, instant
 from seed_demo.happenings import happenings, tell_happenings
 from seed_demo.house import tell_house
+from seed_demo.labels import tell_labels
 from seed_demo.orders import tell_orders
 from seed_demo.places import BENCHES, PEOPLE, DemoBench
 from seed_demo.practicals import tell_practicals
@@ -69,6 +70,7 @@ def tell_story(
     tell_practicals(database, desk)
     story.learn(database, today)
     tell_orders(database, desk)
+    tell_labels(database, desk)
 
 
 class Story:

@@ -2,7 +2,8 @@
 treatments T-0001, holds H-0001, liner lots L-0001, plant passports P-0001, practical
 sessions D-0001.
 
-A code is never reused. Codes are compared as numbers, so 26-10000 comes after 26-9999.
+A code is never reused. Codes are compared as numbers, so 26-10000 comes after 26-9999. The label of
+a bench, which people call by its name, says B-0001; a label printed ahead says N-0001.
 """
 
 import re
@@ -54,6 +55,26 @@ def stock_plant_code(number: int) -> str:
 def parse_stock_plant_code(text: str) -> int | None:
     """Return the number in "S-0031", "s31" or "S 31"; None if the text is no such code."""
     return _lettered(text, letter="s")
+
+
+def bench_code(number: int) -> str:
+    """Return "B-0004" for bench number 4; its label carries it, since a name may change."""
+    return f"B-{number:04d}"
+
+
+def parse_bench_code(text: str) -> int | None:
+    """Return the number in "B-0004", "b4" or "B 4"; None if the text is no such code."""
+    return _lettered(text, letter="b")
+
+
+def label_number_code(number: int) -> str:
+    """Return "N-0042" for number 42 of the labels printed ahead."""
+    return f"N-{number:04d}"
+
+
+def parse_label_number(text: str) -> int | None:
+    """Return the number in "N-0042", "n42" or "N 42"; None if the text is no such code."""
+    return _lettered(text, letter="n")
 
 
 def mix_lot_code(number: int) -> str:

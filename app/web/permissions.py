@@ -32,7 +32,7 @@ def allow(permission: Permission) -> Callable[[View], View]:
 
 
 def allow_anyone(view: View) -> View:
-    """Mark a view that needs nobody signed in; for the way in and for static files only."""
+    """Mark a view that needs nobody signed in: the way in, static files, secret calendars."""
     setattr(view, _MARK, _ANYONE)
     return view
 

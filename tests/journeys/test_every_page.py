@@ -28,6 +28,9 @@ IDS = {
     "/genera/<name>": "Hebe",
     "/liner-lots/<code>": "L-0001",
     "/liner-stages/<int:stage_id>": "2",
+    "/calendar/<token>": "1-no-such-secret",
+    "/label-numbers/<code>": "N-0002",
+    "/labels/<kind>": "batches",
     "/lost-causes/<int:cause_id>": "1",
     "/holds/<code>/lift/<int:item_id>": "H-0001",
     "/holds/<code>": "H-0001",
@@ -54,6 +57,7 @@ IDS = {
     "/strike-rates/sheet.<ending>": "csv",
     "/treatments/<code>": "T-0001",
     "/times-to-root/<int:genus_id>": "1",
+    "/to/<code>": told_log.STORY,
 }
 # Other states of the same pages.
 MORE = (
@@ -95,6 +99,11 @@ MORE = (
     "/liner-lots/L-0001/stages/new?stage=ready",
     "/liner-lots/L-0001/stages/new?stage=potted+on",
     "/liner-lots/L-0001/stages/new?stage=kept+as+stock+plants",
+    "/batches/new?tag=N-0002",
+    "/label-numbers/N-0001",
+    f"/labels/batches?codes={told_log.STORY}+{told_log.UNSEEN}&per_tray=y",
+    "/labels/batches?codes=26-0001+to+26-9999&start=25&sheet=own&label_w=3",
+    "/labels/benches?codes=B-0002,Mist+bench+2",
     "/mix-lots/new?mix=1&litres=600",
     "/practicals/D-0002",
     "/practicals/D-0003",

@@ -101,6 +101,15 @@ FORMS = (
     ),
     Wrong(address="/liner-stages/2/correct", typed={"number": "1"}, said="why"),
     Wrong(address="/liner-stages/2/withdraw", said="why"),
+    Wrong(address="/label-numbers", typed={"number": "many"}, said="number"),
+    Wrong(address="/label-numbers/N-0002", typed={"batch": "26-9999"}, said="no batch 26-9999"),
+    Wrong(address="/labels/address", typed={"address": "potting shed"}, said="as in a browser"),
+    Wrong(
+        address="/batches/new?tag=N-0001",
+        typed={"plant": "Hebe 'Great Orme'", "stuck": "96"},
+        said="is on batch 26-0001 already",
+        least=BY_THE_BENCH,
+    ),
     Wrong(address="/lost-causes/new", said="name"),
     Wrong(address="/method-cards/new", typed={"length": "long"}, said="in cm"),
     Wrong(

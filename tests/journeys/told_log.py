@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 from app.domain.batch_moves import MoveEntry
 from app.domain.batches import SourceKind, SourceLine
 from app.domain.benches import BenchEntry
+from app.domain.calendar_feeds import FeedScope
 from app.domain.check_plans import CheckPlan, PlanLevel
 from app.domain.cutting_types import CuttingType
 from app.domain.holds import HoldEntry
@@ -31,10 +32,12 @@ from app.services.batch_moves import move_batch
 from app.services.batches import void_batch
 from app.services.bench_walks import walk_bench
 from app.services.benches import add_bench, close_bench
+from app.services.calendar_feeds import make_feed
 from app.services.check_plans import PlanPlace, set_plan
 from app.services.checks import withdraw_check
 from app.services.fits import learn
 from app.services.holds import place_hold
+from app.services.label_numbers import put_label_on, reserve_label_numbers
 from app.services.mix_lots import make_mix_lot
 from app.services.orders import add_order
 from app.services.people import PersonEntry, add_person
@@ -100,6 +103,7 @@ def tell_small_log(database: Database) -> None:
         teller.tell_stock_plant_care()
         teller.tell_mix_lots()
         teller.tell_batches()
+        teller.tell_labels()
         teller.tell_endings()
         teller.tell_seasons()
         teller.tell_plans()
@@ -221,6 +225,12 @@ class _Teller:
             drained_ml=57,
         )
         make_mix_lot(**kept, entry=entry)  # type: ignore[arg-type]
+
+    def tell_labels(self) -> None:
+        kept = {"actor": self.head, "now": NOW}
+        reserve_label_numbers(self.session, number=20, **kept)  # type: ignore[arg-type]
+        put_label_on(self.session, typed="N-0001", batch_code=STORY, **kept)  # type: ignore[arg-type]
+        make_feed(self.session, scope=FeedScope.ALL, **kept)  # type: ignore[arg-type]
 
     def tell_batches(self) -> None:
         source = SourceLine(kind=SourceKind.STOCK_PLANT, stock_plant_id=1, number=96)

@@ -26,15 +26,25 @@ from tests.conftest import NOW
 from tests.services.check_records import check, said, stick
 from tests.services.photograph_records import photograph
 
+# A calendar is read at a secret address; what it tells stands on the page that makes one.
 OPEN_TO_ANYONE = {
+    "calendar_feeds.read",
     "first_start.show",
     "passwords.redeem",
     "sign_in.sign_in",
     "sign_in.sign_out",
     "static",
 }
-# What somebody who only reads may still send: nothing but what concerns their own sign-in.
-OWN_AFFAIRS = {"passwords.change", "sign_in.change_person", "sign_in.sign_out"}
+# What somebody who only reads may still send: nothing but what concerns their own
+# sign-in and their own calendar.
+OWN_AFFAIRS = {
+    "calendar_feeds.end",
+    "calendar_feeds.renew",
+    "calendar_feeds.show_all",
+    "passwords.change",
+    "sign_in.change_person",
+    "sign_in.sign_out",
+}
 READING = {Permission.READ, Permission.SEE_EVERYBODY, Permission.EXPORT}
 # By converter and by name: a record that is not there, and one that is the head's.
 FOREIGN = {

@@ -66,6 +66,11 @@ def find_bench_id(session: Session, *, name: str) -> int | None:
     return session.scalar(query.limit(1))
 
 
+def has_bench(session: Session, *, bench_id: int) -> bool:
+    """Return whether there is a bench with this id."""
+    return session.scalar(select(Bench.id).where(Bench.id == bench_id)) is not None
+
+
 def list_benches(session: Session, *, closed: bool = False) -> tuple[KnownBench, ...]:
     """Return the benches in use in walking order; with `closed` also the others, after them."""
     query = _benches()

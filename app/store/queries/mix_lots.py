@@ -99,6 +99,11 @@ def list_mix_lots(
     return _known(session, session.execute(query).all())
 
 
+def has_mix_lot(session: Session, *, number: int) -> bool:
+    """Return whether there is a mix lot of this number."""
+    return session.scalar(select(MixLot.id).where(MixLot.number == number)) is not None
+
+
 def get_mix_lot(session: Session, *, code: str) -> KnownMixLot:
     """Return one mix lot by its code.
 

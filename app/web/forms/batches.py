@@ -141,6 +141,10 @@ class BatchStickForm(BatchForm):
     """A new batch, and the order it counts to; that is changed on the page of the order later."""
 
     order = _Chosen("Counts to order")
+    tag = StringField(
+        "Label printed ahead",
+        description="Its number, such as N-0042, where such a label is on the trays already.",
+    )
 
 
 class BatchCorrectionForm(BatchForm, VersionedForm):

@@ -33,6 +33,7 @@ from app.store.queries.batches import BatchStory, get_batch
 from app.store.queries.checks import StoredCheck, list_checks
 from app.store.queries.history import list_history
 from app.store.queries.holds import list_holds_of
+from app.store.queries.label_numbers import list_numbers_of_batch
 from app.store.queries.orders import find_order_of_batch
 from app.store.queries.photographs import list_photographs_of_batch
 from app.store.queries.plant_passports import get_passport_settings, list_passports
@@ -189,6 +190,7 @@ def _around(batch: BatchStory) -> dict[str, Any]:
         "may_issue": get_passport_settings(db())[0].on,
         "holds": list_holds_of(db(), member=Member(kind=MemberKind.BATCH, id=batch.id)),
         "after": after_rooting(batch.id, rooted=batch.standing.rooted),
+        "label_numbers": list_numbers_of_batch(db(), batch_id=batch.id),
         "order": find_order_of_batch(db(), batch_id=batch.id),
         "issue": get_batch_issue(db(), batch_id=batch.id),
         "practical": find_practical_of_batch(db(), batch_id=batch.id),

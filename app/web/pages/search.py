@@ -2,32 +2,20 @@
 
 from dataclasses import dataclass
 
-from flask import Blueprint, redirect, render_template, request, url_for
+from flask import Blueprint, redirect, render_template, request
 from flask.typing import ResponseReturnValue
 from sqlalchemy.orm import Session
 
-from app.domain.codes import (
-    hold_code,
-    liner_lot_code,
-    parse_batch_code,
-    parse_hold_code,
-    parse_liner_lot_code,
-    parse_stock_plant_code,
-    stock_plant_code,
-)
 from app.domain.permissions import Permission
 from app.store.queries.batch_lists import BatchesWanted, BatchLine, list_batches
-from app.store.queries.batches import find_batch_id
-from app.store.queries.holds import has_hold
-from app.store.queries.liner_lots import find_liner_lot_id
+from app.store.queries.label_numbers import find_label_number
 from app.store.queries.plant_names import PlantNameLine, list_plant_names
 from app.store.queries.stock_plants import (
     StockPlantLine,
     StockPlantsIn,
-    find_stock_plant_id,
     list_stock_plants,
 )
-from app.store.queries.waited_entries import list_marked
+from app.web.code_addresses import code_without_record, record_address
 from app.web.permissions import allow
 from app.web.requests import db, moment, today
 
@@ -55,7 +43,7 @@ class Found:
 def show() -> ResponseReturnValue:
     """Go to the record whose code was typed, or list what fits."""
     text = " ".join(request.args.get("q", "").split())
-    address = _record(db(), text)
+    address = record_address(db(), text)
     if address:
         return redirect(address, code=303)
     return render_template(
@@ -63,39 +51,10 @@ def show() -> ResponseReturnValue:
         text=text,
         find_text=text,
         found=_found(db(), text) if text else Found(),
-        unknown_code=_unknown_code(text),
+        free_label=find_label_number(db(), text=text),
+        unknown_code=code_without_record(text),
         today=today(),
     )
-
-
-def _record(session: Session, text: str) -> str:
-    """Return the address of the record of this code, "" if there is none."""
-    if find_batch_id(session, code=text) is not None:
-        return url_for("batches.show", code=str(parse_batch_code(text)))
-    marked = list_marked(session, mark=text.upper())
-    if len(marked) == 1:
-        return url_for("batches.show", code=marked[0])
-    number = parse_stock_plant_code(text)
-    if number is not None and find_stock_plant_id(session, code=text) is not None:
-        return url_for("stock_plants.show", code=stock_plant_code(number))
-    hold = parse_hold_code(text)
-    if hold is not None and has_hold(session, number=hold):
-        return url_for("holds.show", code=hold_code(hold))
-    lot = parse_liner_lot_code(text)
-    if lot is not None and find_liner_lot_id(session, code=text) is not None:
-        return url_for("liner_lots.show", code=liner_lot_code(lot))
-    return ""
-
-
-def _unknown_code(text: str) -> str:
-    """Return the code that was typed, as it is written, where no record has it; else ""."""
-    batch, number = parse_batch_code(text), parse_stock_plant_code(text)
-    if batch is not None:
-        return f"batch {batch}"
-    lot = parse_liner_lot_code(text)
-    if lot is not None:
-        return f"liner lot {liner_lot_code(lot)}"
-    return f"stock plant {stock_plant_code(number)}" if number is not None else ""
 
 
 def _found(session: Session, text: str) -> Found:

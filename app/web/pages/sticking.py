@@ -14,6 +14,7 @@ from app.domain.outcomes import last_callused
 from app.domain.permissions import Permission
 from app.domain.work_cautions import sticking_cautions
 from app.services.batches import StuckBatch, correct_batch, stick_batch
+from app.services.label_numbers import put_label_on
 from app.services.order_batches import count_stuck
 from app.services.waited_entries import keep_waited
 from app.store.queries.batch_choices import BatchChoices, list_batch_choices
@@ -77,7 +78,8 @@ def create() -> ResponseReturnValue:
         start = _restick(db(), code=again_from)
     else:
         start = start_like(db(), like=request.args.get("like", "").strip())
-    form = BatchStickForm(data=start.texts | ordered(start))
+    tag = request.args.get("tag", "").strip()
+    form = BatchStickForm(data=start.texts | ordered(start) | {"tag": tag})
     choices = list_batch_choices(db(), kept=start.kept)
     offer(form, choices=choices)
     orders = list_open_orders(db())
@@ -224,6 +226,8 @@ def stick_typed(session: Session, form: BatchStickForm, *, again: bool) -> Saved
     with read.lines_as_typed():
         stuck = stick_batch(session, actor=actor(), today=today(), now=now(), entry=read.entry)
     keep_waited(session, waited=waited(), batch_ids=[stuck.id])
+    if tag := (form.tag.data or "").strip():
+        put_label_on(session, actor=actor(), now=now(), typed=tag, batch_code=stuck.code)
     number = chosen_order(form.order.data or "", choices=form.order.choices)
     if number is not None:
         count_stuck(session, actor=actor(), now=now(), number=number, code=stuck.code)

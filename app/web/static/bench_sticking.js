@@ -26,7 +26,7 @@ document.addEventListener("DOMContentLoaded", () => {
     return mark;
   }
 
-  const number = form.elements.namedItem("stuck"), plant = form.elements.namedItem("plant");
+  const number = form.elements.namedItem("stuck"), plant = form.elements.namedItem("plant"), tag = form.elements.namedItem("tag");
   const wrong = form.querySelector("[data-stick-wrong]");
   const lines = new Map();
   form.dataset.mark = nextMark();
@@ -59,13 +59,13 @@ document.addEventListener("DOMContentLoaded", () => {
     document.querySelector("[data-stuck-heading]").hidden = false;
   }
 
-  const typed = (entry) => new Map(entry.fields).get("stuck");
+  const typed = (entry, name = "stuck") => new Map(entry.fields).get(name);
   const mine = (entry) => lines.has(entry.key);
 
   form.addEventListener("outbox:kept", (event) => {
     const entry = event.detail.entry;
     line(entry, `${typed(entry)} of ${entry.words}: noted.`);
-    number.value = "";
+    number.value = tag.value = "";
     form.elements.namedItem("post_key").value = outbox.newKey();
     form.dataset.mark = nextMark();
     form.dispatchEvent(new CustomEvent("outbox:afresh"));
@@ -74,7 +74,7 @@ document.addEventListener("DOMContentLoaded", () => {
 
   document.addEventListener("outbox:changed", (event) => {
     for (const entry of event.detail.entries.filter((one) => mine(one) && outbox.isWaiting(one) && one.failed)) {
-      line(entry, [`${typed(entry)} of ${entry.words}: waiting on this device. Write on its label: `, made("b", {}, entry.mark)],
+      line(entry, [`${typed(entry)} of ${entry.words}: waiting on this device. ${typed(entry, "tag") ? "Its label says" : "Write on its label"}: `, made("b", {}, typed(entry, "tag") || entry.mark)],
         button("Undo", entry.mark, async () => { await outbox.takeBack(entry); line(entry, `${typed(entry)} of ${entry.words}: taken back.`); lines.delete(entry.key); }));
     }
   });
@@ -84,7 +84,7 @@ document.addEventListener("DOMContentLoaded", () => {
     if (!mine(entry)) return;
     const code = (answer.link || "").split("/").pop();
     if (undoing) { line(entry, `${code} is undone.`); return; }
-    const marked = entry.failed ? ` Its label said ${entry.mark} until now.` : "";
+    const marked = entry.failed && !typed(entry, "tag") ? ` Its label said ${entry.mark} until now.` : "";
     line(entry, `${answer.message}${marked}`, made("a", { href: answer.link, className: "away" }, "Open it", made("span", { className: "unseen" }, ` ${code}`)),
       button("Undo", code, async () => { await outbox.undo(entry, answer.undo); line(entry, `${code} is undone.`); }));
   });
