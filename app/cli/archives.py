@@ -28,8 +28,10 @@ def run(args: argparse.Namespace, context: Context) -> int:
         archived = write_archive(context.settings, file=args.file, say=progress)
         context.say(f"{args.file}: {_told(archived)}")
         context.say(f"Content: sha256:{archived.content}")
-        for name in archived.unsound:
-            context.remark(f"The photograph {name} is damaged on the disk and was left out.")
+        for sha256 in archived.unsound:
+            context.remark(
+                f"The photograph {sha256} is missing or damaged on the disk and was left out."
+            )
         return 1 if archived.unsound else 0
     with hold_folder(context.settings.data):
         now = context.clock.now()
@@ -38,6 +40,8 @@ def run(args: argparse.Namespace, context: Context) -> int:
     context.say(f"Content: sha256:{read.archived.content}")
     if read.aside.is_file():
         context.say(f"The empty log as it was before: {read.aside}")
+    for sha256 in read.missing:
+        context.remark(f"The log names the photograph {sha256}, which the archive does not hold.")
     context.say(
         "Passwords are not in an archive. For each person who signs in: strikewell new-code NAME"
     )

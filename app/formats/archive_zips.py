@@ -18,10 +18,9 @@ PACKAGE_LIMIT: Final = 16 * 1024 * 1024
 # Deflate can make 1,032 bytes of one; sheets of a log make up to about 40.
 RATIO_LIMIT: Final = 300
 _RATIO_MATTERS: Final = 16 * 1024 * 1024
-PHOTOGRAPH: Final = re.compile(r"[0-9a-f]{64}(?:\.[a-z0-9]{1,5})?")
 _NAME: Final = re.compile(
     rf"{re.escape(PACKAGE)}|sheets/[a-z][a-z_]{{0,60}}\.csv|marks/[a-z][a-z_]{{0,60}}\.txt"
-    rf"|photographs/{PHOTOGRAPH.pattern}"
+    r"|photographs/(?P<sha256>[0-9a-f]{64})\.jpg"
 )
 _FIRST_DAY: Final = (1980, 1, 1, 0, 0, 0)
 _UNIX: Final = 3
@@ -39,9 +38,9 @@ def marks_path(table: str) -> str:
     return f"marks/{table}.txt"
 
 
-def photograph_path(name: str) -> str:
-    """Return where a photograph stands in the archive."""
-    return f"photographs/{name}"
+def photograph_part(sha256: str) -> str:
+    """Return where the photograph of this hash stands in the archive."""
+    return f"photographs/{sha256}.jpg"
 
 
 class ArchiveWriter:
@@ -78,11 +77,9 @@ class ArchiveReader:
 
     @property
     def photographs(self) -> tuple[str, ...]:
-        """The names of the photographs, in order."""
-        folder = photograph_path("")
-        return tuple(
-            sorted(name.removeprefix(folder) for name in self._sizes if name.startswith(folder))
-        )
+        """The hashes of the photographs, in order."""
+        found = (_NAME.fullmatch(name) for name in self._sizes)
+        return tuple(sorted(name["sha256"] for name in found if name and name["sha256"]))
 
     @property
     def size(self) -> int:

@@ -13,10 +13,9 @@ from app.domain.problems import NotAccepted
 from app.formats.archive_sheets import SheetWriter
 from app.formats.archive_zips import (
     PACKAGE,
-    PHOTOGRAPH,
     ArchiveWriter,
     marks_path,
-    photograph_path,
+    photograph_part,
     sheet_path,
     writing_archive,
 )
@@ -27,6 +26,7 @@ from app.store.archive_rows import iterate_rows, reading_file
 from app.store.archive_tables import LEFT_OUT, list_tables
 from app.store.backups import copy_database
 from app.store.migrating import revision_of
+from app.store.photograph_files import is_whole, named_files, photograph_path
 
 PIECE: Final = 1024 * 1024
 Say: TypeAlias = Callable[[str], object]
@@ -37,7 +37,7 @@ class Archived:
     """What stands in an archive.
 
     `content` is the SHA-256 in hexadecimal over all of it: the same for the same log.
-    `unsound` names photographs whose file is not what was taken; they are left out.
+    `unsound` are the hashes of photographs whose file is missing or changed; they are left out.
     """
 
     tables: int
@@ -85,7 +85,7 @@ def pack_archive(settings: Settings, *, target: IO[bytes], say: Say = str) -> Ar
         copy = Path(folder) / "copy.db"
         copy_database(settings.database_path, target=copy)
         with writing_archive(target) as archive:
-            return _pack(archive, copy=copy, photographs=settings.data / "photographs", say=say)
+            return _pack(archive, copy=copy, photographs=settings.photographs, say=say)
 
 
 def archived_words() -> dict[str, str]:
@@ -106,13 +106,13 @@ def left_out_words() -> dict[str, str]:
 def content_of(seals: Iterable[SheetSeal], *, photographs: Iterable[str]) -> str:
     """Return the SHA-256 in hexadecimal over all sheets, by name, and all photographs.
 
-    A photograph is told by its name, which is the hash of its bytes.
+    A photograph is told by the hash of its bytes.
     """
     digest = hashlib.sha256()
     for seal in sorted(seals, key=lambda seal: seal.table):
         digest.update(f"{seal.table} {seal.sha256}\n".encode())
-    for name in sorted(photographs):
-        digest.update(f"photograph {name}\n".encode())
+    for sha256 in sorted(photographs):
+        digest.update(f"photograph {sha256}\n".encode())
     return digest.hexdigest()
 
 
@@ -128,19 +128,6 @@ def seal_tables(path: Path) -> tuple[SheetSeal, ...]:
     return tuple(seals)
 
 
-def list_photographs(folder: Path) -> tuple[str, ...]:
-    """Return the names of the photographs in a folder, in order."""
-    if not folder.is_dir():
-        return ()
-    return tuple(sorted(path.name for path in folder.iterdir() if PHOTOGRAPH.fullmatch(path.name)))
-
-
-def is_sound_photograph(path: Path) -> bool:
-    """Return whether a photograph's bytes are those that its name was made from."""
-    with path.open("rb") as file:
-        return path.name.startswith(hashlib.file_digest(file, "sha256").hexdigest())
-
-
 def _pack(archive: ArchiveWriter, *, copy: Path, photographs: Path, say: Say) -> Archived:
     with reading_file(copy) as connection:
         tables = list_tables(connection)
@@ -153,11 +140,12 @@ def _pack(archive: ArchiveWriter, *, copy: Path, photographs: Path, say: Say) ->
             )
             archive.write(marks_path(table.name), [writer.marks])
             seals[table.name] = writer.seal
-    names = list_photographs(photographs)
-    sound = tuple(name for name in names if is_sound_photograph(photographs / name))
-    for number, name in enumerate(sound, start=1):
+    named = sorted(named_files(copy))
+    sound = tuple(sha256 for sha256 in named if is_whole(photographs, sha256=sha256))
+    for number, sha256 in enumerate(sound, start=1):
         say(f"Writing photograph {number:,} of {len(sound):,}.")
-        archive.write(photograph_path(name), _bytes_of(photographs / name), packed=False)
+        pieces = _bytes_of(photograph_path(photographs, sha256=sha256))
+        archive.write(photograph_part(sha256), pieces, packed=False)
     content = content_of(seals.values(), photographs=sound)
     package = Package(
         revision=revision_of(copy) or "",
@@ -171,7 +159,7 @@ def _pack(archive: ArchiveWriter, *, copy: Path, photographs: Path, say: Say) ->
         rows=sum(seal.rows for seal in seals.values()),
         photographs=len(sound),
         content=content,
-        unsound=tuple(name for name in names if name not in sound),
+        unsound=tuple(sha256 for sha256 in named if sha256 not in sound),
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import islice
 from pathlib import Path
-from tempfile import TemporaryDirectory
+from tempfile import TemporaryDirectory, TemporaryFile
 from typing import Any, Final
 
 from app.domain.archives import ArchivedTable
@@ -16,26 +16,26 @@ from app.formats.archive_sheets import SheetReader, SheetWrong
 from app.formats.archive_zips import (
     ArchiveReader,
     marks_path,
-    photograph_path,
+    photograph_part,
     reading_archive,
     sheet_path,
 )
 from app.formats.data_packages import Package, newer_archive, read_package
-from app.formats.zip_limits import DAMAGED
+from app.formats.zip_limits import DAMAGED, TooLarge
 from app.services.archives import (
     Archived,
     Say,
     content_of,
-    is_sound_photograph,
     seal_tables,
 )
 from app.services.databases import STAMP, prepare_database
 from app.services.verifying import verify_log
-from app.settings import FILE_MODE, FOLDER_MODE, Settings
+from app.settings import FOLDER_MODE, Settings
 from app.store.archive_rows import RowRefused, count_rows, load_rows, loading_file, reading_file
 from app.store.archive_tables import list_tables
 from app.store.backups import replace_database
 from app.store.migrating import migrate, needs_migration, revision_of, revisions
+from app.store.photograph_files import named_files, photograph_path, put_photograph_file
 from app.store.session import Database
 
 FIELD: Final = "file"
@@ -46,10 +46,14 @@ _ROOM: Final = 3
 
 @dataclass(frozen=True, kw_only=True)
 class ReadBack:
-    """What was read back, and where the empty log went that was there before."""
+    """What was read back, and where the empty log went that was there before.
+
+    `missing` are the hashes of photographs that the log names and the archive does not hold.
+    """
 
     archived: Archived
     aside: Path
+    missing: tuple[str, ...]
 
 
 def read_archive(settings: Settings, *, file: Path, now: datetime, say: Say = str) -> ReadBack:
@@ -77,18 +81,19 @@ def read_archive(settings: Settings, *, file: Path, now: datetime, say: Say = st
             settings, fresh=replace(settings, data=Path(folder) / "fresh"), now=now
         )
         rows = _make_log(making, archive=archive, package=package, say=say)
-        names = _unpack_photographs(archive, folder=making.data / "photographs", say=say)
+        names = _unpack_photographs(archive, folder=making.photographs, say=say)
         content = content_of(seal_tables(making.database_path), photographs=names)
         if content != package.content:
             raise NotAccepted.at(FIELD, "What was read back is not what was archived.")
         prepare_database(making, now=now)
         say("Working every figure out again.")
         _refuse_unsound(making)
+        missing = tuple(sorted(set(named_files(making.database_path)) - set(names)))
         aside = _put_in_place(settings, making=making, photographs=names, now=now)
     archived = Archived(
         tables=len(package.seals), rows=rows, photographs=len(names), content=content
     )
-    return ReadBack(archived=archived, aside=aside)
+    return ReadBack(archived=archived, aside=aside, missing=missing)
 
 
 def _refuse_unknown(package: Package, *, archive: ArchiveReader) -> None:
@@ -187,26 +192,21 @@ def _rows(
 
 
 def _unpack_photographs(archive: ArchiveReader, *, folder: Path, say: Say) -> tuple[str, ...]:
-    """Unpack the photographs into a folder and return their names."""
-    if archive.photographs:
-        folder.mkdir(mode=FOLDER_MODE)
-    for number, name in enumerate(archive.photographs, start=1):
+    """Unpack the photographs into a folder and return their hashes."""
+    for number, sha256 in enumerate(archive.photographs, start=1):
         say(f"Reading photograph {number:,} of {len(archive.photographs):,}.")
-        path = folder / name
         try:
-            with path.open("xb") as file:
-                path.chmod(FILE_MODE)
-                for piece in archive.pieces(photograph_path(name)):
-                    file.write(piece)
-        except DAMAGED as error:
-            raise NotAccepted.at(FIELD, _wrong_photograph(name)) from error
-        if not is_sound_photograph(path):
-            raise NotAccepted.at(FIELD, _wrong_photograph(name))
+            with (
+                closing(archive.pieces(photograph_part(sha256))) as pieces,
+                TemporaryFile() as content,
+            ):
+                content.writelines(pieces)
+                content.seek(0)
+                put_photograph_file(folder, content=content, sha256=sha256)
+        except (TooLarge, *DAMAGED) as error:
+            sentence = f"The photograph {sha256} is not what was archived. Nothing was changed."
+            raise NotAccepted.at(FIELD, sentence) from error
     return archive.photographs
-
-
-def _wrong_photograph(name: str) -> str:
-    return f"The photograph {name} is not what was archived. Nothing was changed."
 
 
 def _refuse_unsound(making: Settings) -> None:
@@ -225,11 +225,10 @@ def _refuse_unsound(making: Settings) -> None:
 def _put_in_place(
     settings: Settings, *, making: Settings, photographs: Sequence[str], now: datetime
 ) -> Path:
-    if photographs:
-        kept = settings.data / "photographs"
-        kept.mkdir(mode=FOLDER_MODE, exist_ok=True)
-        for name in photographs:
-            (making.data / "photographs" / name).replace(kept / name)
+    # Before the log that names them; one that no log names harms nothing.
+    for sha256 in photographs:
+        with photograph_path(making.photographs, sha256=sha256).open("rb") as content:
+            put_photograph_file(settings.photographs, content=content, sha256=sha256)
     aside = settings.backups / f"before-unarchive-{now:{STAMP}}.db"
     replace_database(settings.database_path, by=making.database_path, aside=aside)
     return aside

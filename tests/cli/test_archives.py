@@ -5,7 +5,7 @@ from pathlib import Path
 
 from app.store.folder_lock import hold_folder
 from tests.cli.running import run_command
-from tests.migrations.rows import contents
+from tests.migrations.rows import contents, fill
 
 
 def content_line(out: str) -> str:
@@ -54,12 +54,12 @@ def test_what_is_no_archive_is_refused_in_a_sentence(tmp_path: Path) -> None:
     assert not (tmp_path / "data" / "strikewell.db").exists()
 
 
-def test_a_damaged_photograph_is_named(tmp_path: Path) -> None:
+def test_a_missing_photograph_is_named(tmp_path: Path) -> None:
     run_command("verify", data=tmp_path)
-    (tmp_path / "photographs").mkdir()
-    (tmp_path / "photographs" / ("0" * 64)).write_bytes(b"x")
+    fill(tmp_path / "strikewell.db")
     answer = run_command("archive", tmp_path / "kept.zip", data=tmp_path)
     assert answer.code == 1
-    assert f"The photograph {'0' * 64} is damaged on the disk and was left out." in answer.err
+    sentence = f"The photograph {'a' * 64} is missing or damaged on the disk and was left out."
+    assert sentence in answer.err
     with zipfile.ZipFile(tmp_path / "kept.zip") as archive:
         assert archive.testzip() is None
