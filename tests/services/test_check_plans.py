@@ -177,10 +177,14 @@ def test_a_card_of_the_species_goes_before_that_of_its_genus(session: Session, h
     weeks = {
         species: time.weeks_low
         for species in ("speciosa", "albicans", "pinguifolia", "")
-        if (time := book.card_time(genus_id=1, species=species, cutting_type="softwood"))
+        if (
+            time := book.card_time(
+                plant_name_id=1, genus_id=1, species=species, cutting_type="softwood"
+            )
+        )
     }
     assert weeks == {"speciosa": 2, "albicans": 4, "pinguifolia": 4, "": 4}
-    assert book.card_time(genus_id=1, species="", cutting_type="leaf") is None
+    assert book.card_time(plant_name_id=1, genus_id=1, species="", cutting_type="leaf") is None
     assert [
         (species, time.weeks_low) for species, _, time in list_card_times(session, genus_id=1)
     ] == [
