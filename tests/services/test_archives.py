@@ -3,7 +3,7 @@
 import json
 import sqlite3
 import zipfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 from shutil import copyfile, copytree
@@ -19,7 +19,7 @@ from app.services.unarchives import read_archive
 from app.services.verifying import verify_log
 from app.settings import Settings
 from app.store.archive_tables import LEFT_OUT
-from app.store.migrating import migrate, revision_of, revisions
+from app.store.migrating import revisions
 from app.store.session import Database
 from tests.conftest import NOW
 from tests.journeys.told_log import tell_small_log
@@ -365,33 +365,6 @@ def test_an_archive_is_never_written_over_another_file(told: Settings, tmp_path:
     with pytest.raises(NotAccepted, match="is there already"):
         write_archive(told, file=path)
     assert path.read_bytes() == b"mine"
-
-
-_REVISIONS = revisions()
-
-
-@pytest.fixture(params=[_REVISIONS[0], _REVISIONS[len(_REVISIONS) // 2], _REVISIONS[-2]])
-def older(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Settings]:
-    settings = Settings(data=tmp_path / "older", secret_key="0")
-    settings.data.mkdir()
-    migrate(settings.database_path, revision=request.param)
-    with closing(sqlite3.connect(settings.database_path)) as connection:
-        connection.execute(
-            "INSERT INTO people (key, name, name_key, notes, version) "
-            "VALUES ('k', 'Odo Fenn', 'odo fenn', '', 1)"
-        )
-        connection.commit()
-    yield settings
-
-
-def test_an_archive_of_an_older_program_is_brought_up_to_date(
-    older: Settings, empty: Settings
-) -> None:
-    path = write_archive_of(older, empty.data / "older.zip")
-    read_archive(empty, file=path, now=NOW)
-    assert revision_of(empty.database_path) == revisions()[-1]
-    assert [row["name"] for row in contents(empty.database_path)["people"]] == ["Odo Fenn"]
-    assert contents(empty.database_path)["hormones"]
 
 
 def test_without_room_nothing_is_begun(
