@@ -5,6 +5,9 @@ from typing import Final
 
 from app.domain.days import day_short
 
+MOST_TO_SEE: Final = 12
+"""So many stock plants are told on Today, those whose day comes first."""
+
 INSPECT_AHEAD: Final = timedelta(days=7)
 TEST_AHEAD: Final = timedelta(days=30)
 TEST_BEHIND: Final = timedelta(days=60)

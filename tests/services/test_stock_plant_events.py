@@ -205,9 +205,15 @@ def test_what_is_to_be_seen_to(session: Session, head: Actor) -> None:
         reason="old",
     )
     found = list_plants_to_see(
-        session, inspect_by=TODAY + 7 * DAY, tested_from=TODAY, tested_to=TODAY + 30 * DAY
+        session, inspect_by=TODAY + 7 * DAY, tested_from=TODAY, tested_to=TODAY + 30 * DAY, most=2
     )
-    assert [(plant.code, plant.inspect) for plant in found] == [("S-0001", True), ("S-0004", False)]
+    told = [(plant.code, plant.inspect) for plant in found.plants]
+    assert (told, found.more) == ([("S-0001", True), ("S-0004", False)], 0)
+    first = list_plants_to_see(
+        session, inspect_by=TODAY + 7 * DAY, tested_from=TODAY, tested_to=TODAY + 30 * DAY, most=1
+    )
+    assert ([plant.code for plant in first.plants], first.more) == (["S-0001"], 1)
+    assert in_state(session, StockPlantsIn.TO_INSPECT) == ["S-0001"]
 
 
 def test_a_list_of_a_state_is_turned_by_page(session: Session) -> None:

@@ -38,6 +38,14 @@ class KnownEvent:
 
 
 @dataclass(frozen=True, kw_only=True)
+class PlantsToSee:
+    """The stock plants that want seeing to soonest, and how many more there are."""
+
+    plants: tuple["PlantToSee", ...]
+    more: int
+
+
+@dataclass(frozen=True, kw_only=True)
 class PlantToSee:
     """A stock plant whose next inspection is due, or whose test runs out."""
 
@@ -128,9 +136,19 @@ def counts_by_plant(
 
 
 def list_plants_to_see(
-    session: Session, *, inspect_by: date, tested_from: date, tested_to: date
-) -> tuple[PlantToSee, ...]:
-    """Return the kept stock plants to inspect by a day, or whose test runs out between two."""
+    session: Session, *, inspect_by: date, tested_from: date, tested_to: date, most: int
+) -> PlantsToSee:
+    """Return the kept stock plants to inspect by a day, or whose test runs out between two.
+
+    Of more than `most` those whose day comes first are told.
+    """
+    wanted = (
+        StockPlant.discarded_on.is_(None),
+        or_(
+            StockPlant.next_inspection_on <= inspect_by,
+            StockPlant.tested_until.between(tested_from, tested_to),
+        ),
+    )
     query = (
         select(
             StockPlant.code,
@@ -142,16 +160,19 @@ def list_plants_to_see(
         )
         .join(PlantNameRow, PlantNameRow.id == StockPlant.plant_name_id)
         .outerjoin(Bench, Bench.id == StockPlant.bench_id)
-        .where(
-            StockPlant.discarded_on.is_(None),
-            or_(
-                StockPlant.next_inspection_on <= inspect_by,
-                StockPlant.tested_until.between(tested_from, tested_to),
-            ),
+        .where(*wanted)
+        .order_by(
+            func.coalesce(StockPlant.next_inspection_on, StockPlant.tested_until),
+            StockPlant.number,
         )
-        .order_by(StockPlant.number)
+        .limit(most)
     )
-    return tuple(PlantToSee(**row._mapping) for row in session.execute(query))
+    plants = tuple(PlantToSee(**row._mapping) for row in session.execute(query))
+    more = 0
+    if len(plants) == most:
+        counted = session.scalar(select(func.count()).select_from(StockPlant).where(*wanted))
+        more = (counted or 0) - most
+    return PlantsToSee(plants=plants, more=more)
 
 
 def _chunked(

@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 from app.domain.codes import parse_stock_plant_code
 from app.domain.problems import NotFound
 from app.domain.source_plants import Moment
+from app.domain.stock_plant_notices import INSPECT_AHEAD
 from app.domain.stock_plant_states import StateFacts, state_on
 from app.domain.stock_plants import Origin, StateToday, StockPlantEntry, StockPlantState
 from app.store.models.batches import Batch
@@ -39,6 +40,7 @@ class StockPlantsIn(StrEnum):
     WATCHED = "watched"
     ON_HOLD = "on hold"
     DISCARDED = "discarded"
+    TO_INSPECT = "to inspect"
     ALL = "all"
 
 
@@ -144,7 +146,7 @@ def list_stock_plants(
     of the page that was in sight.
     """
     back = before is not None
-    query = _lines().where(*_told(text), *_stored(wanted))
+    query = _lines().where(*_told(text), *_stored(wanted, on=on))
     query = query.order_by(StockPlant.number.desc() if back else StockPlant.number)
     found = _gather(
         session,
@@ -175,7 +177,7 @@ def list_stock_plants_of(
     """Return the stock plants of one name that are kept, by code."""
     query = (
         _lines()
-        .where(StockPlant.plant_name_id == plant_name_id, *_stored(StockPlantsIn.KEPT))
+        .where(StockPlant.plant_name_id == plant_name_id, *_stored(StockPlantsIn.KEPT, on=on))
         .order_by(StockPlant.number)
     )
     return _as_lines(session, query, on=on, moment=moment)
@@ -230,11 +232,13 @@ def _told(text: str) -> list[ColumnElement[bool]]:
     ]
 
 
-def _stored(wanted: StockPlantsIn) -> list[ColumnElement[bool]]:
+def _stored(wanted: StockPlantsIn, *, on: date) -> list[ColumnElement[bool]]:
     """Return what of a state the database can say; the rest is worked out by the one rule."""
     discarded = StockPlant.state == str(StockPlantState.DISCARDED)
     if wanted is StockPlantsIn.ALL:
         return []
+    if wanted is StockPlantsIn.TO_INSPECT:
+        return [~discarded, StockPlant.next_inspection_on <= on + INSPECT_AHEAD]
     return [discarded] if wanted is StockPlantsIn.DISCARDED else [~discarded]
 
 
@@ -250,7 +254,7 @@ def _gather(
     limit: int,
 ) -> list[StockPlantLine]:
     """Return the first lines beyond a number that stand as is wanted, read a chunk at a time."""
-    any_state = wanted in {StockPlantsIn.KEPT, StockPlantsIn.ALL}
+    any_state = wanted in {StockPlantsIn.KEPT, StockPlantsIn.ALL, StockPlantsIn.TO_INSPECT}
     chunk = limit if any_state else max(limit, _CHUNK)
     found: list[StockPlantLine] = []
     while len(found) < limit:

@@ -1,6 +1,6 @@
 """The page that answers "what must I look at?"."""
 
-from typing import Final
+from typing import Any, Final
 
 from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
@@ -13,13 +13,14 @@ from app.domain.people import Role
 from app.domain.permissions import Permission
 from app.domain.stock_plant_notices import (
     INSPECT_AHEAD,
+    MOST_TO_SEE,
     TEST_AHEAD,
     TEST_BEHIND,
     running_out_words,
 )
 from app.store.queries.order_progress import list_unlikely_orders
 from app.store.queries.practicals import list_practicals_on
-from app.store.queries.stock_plant_events import PlantToSee, list_plants_to_see
+from app.store.queries.stock_plant_events import list_plants_to_see
 from app.store.queries.today import has_batches, list_due
 from app.store.queries.treatments import list_running
 from app.web.permissions import allow
@@ -63,7 +64,7 @@ def show() -> ResponseReturnValue:
         practicals=list_practicals_on(db(), day=today()),
         trainee=actor().role is Role.TRAINEE,
         started=has_batches(db()),
-        to_see=_plants_to_see(),
+        **_stock_plants(),
         warnings=reentry_warnings(list_running(db(), now=now())),
         today=today(),
     )
@@ -76,15 +77,21 @@ def lead_there() -> ResponseReturnValue:
     return redirect(url_for("today.show"), code=302)
 
 
-def _plants_to_see() -> tuple[tuple[PlantToSee, str], ...]:
+def _stock_plants() -> dict[str, Any]:
     """Return the stock plants that want seeing to, each with what is said of its test."""
     found = list_plants_to_see(
         db(),
         inspect_by=today() + INSPECT_AHEAD,
         tested_from=today() - TEST_BEHIND,
         tested_to=today() + TEST_AHEAD,
+        most=MOST_TO_SEE,
     )
-    return tuple((plant, running_out_words(plant.tested_until, today=today())) for plant in found)
+    return {
+        "to_see": [
+            (plant, running_out_words(plant.tested_until, today=today())) for plant in found.plants
+        ],
+        "more_to_see": found.more,
+    }
 
 
 def _lead(*, by_cost: bool) -> str:
