@@ -12,6 +12,7 @@ from flask import Response, jsonify, request
 from flask_wtf.csrf import generate_csrf
 
 from app.domain.waited_entries import WaitedEntry, waited_entry
+from app.web.error_lines import ErrorLine
 from app.web.results import Saved, announce
 
 _PERSON: Final = "Strikewell-Person"
@@ -67,9 +68,14 @@ def answer_saved(saved: Saved) -> Response:
     )
 
 
-def answer_refused(*sentences: str, status: int = 422) -> Response:
-    """Return why an entry was not taken; somebody has to look at it."""
-    return _answer(status, Outcome.REFUSED, sentences=sentences)
+def answer_refused(*lines: ErrorLine, status: int = 422) -> Response:
+    """Return why an entry was not taken, and by which input; somebody has to look at it."""
+    return _answer(
+        status,
+        Outcome.REFUSED,
+        sentences=[line.sentence for line in lines],
+        targets=[line.target for line in lines],
+    )
 
 
 def answer_sign_in() -> Response:
@@ -88,7 +94,7 @@ def answer_problem(status: int, sentence: str) -> Response:
         return _answer(status, Outcome.WAIT, sentences=[sentence])
     if status >= _TROUBLE:
         return _answer(status, Outcome.TROUBLE, sentences=[sentence])
-    return answer_refused(sentence, status=status)
+    return answer_refused(ErrorLine(target="", sentence=sentence), status=status)
 
 
 def _answer(status: int, outcome: Outcome, **said: Any) -> Response:

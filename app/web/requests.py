@@ -25,7 +25,7 @@ from app.settings import Settings
 from app.store.queries.forms import StoredForm, find_form
 from app.store.queries.nursery import Nursery, get_nursery
 from app.store.session import Database, commit
-from app.web.error_lines import error_lines
+from app.web.error_lines import ErrorLine, error_lines
 from app.web.forms.base import PostForm, new_post_key
 from app.web.outboxes import answer_refused, answer_saved, answer_send_again, of_outbox, waited_here
 from app.web.results import Saved, announce
@@ -165,7 +165,7 @@ def submit(form: PostForm, action: Callable[[Session], Saved]) -> Response | Non
     if answer is None and not form.errors and form.validate():
         answer = _save(form, action)
     if answer is None and of_outbox():
-        answer = answer_refused(*(line.sentence for line in error_lines(form)))
+        answer = answer_refused(*error_lines(form))
     if answer is not None:
         g.answered = answer.status_code
     return answer
@@ -240,7 +240,7 @@ def _saved_answer(saved: Saved) -> Response:
 def _both_versions(change: ChangedMeanwhile) -> Response:
     """Return the page with the stored and the typed version, to choose from."""
     if of_outbox():
-        return answer_refused(str(change), status=409)
+        return answer_refused(ErrorLine(target="", sentence=str(change)), status=409)
     page = render_template(
         "problems/changed.html",
         change=change,

@@ -36,8 +36,12 @@ def stuck(database: Database) -> dict[str, int]:
         return {row.code: row.stuck for row in session.execute(query)}
 
 
+def send_now(page: Page) -> None:
+    page.evaluate("dispatchEvent(new Event('online'))")
+
+
 def all_saved(page: Page) -> None:
-    expect(page.locator("#saved")).to_have_text("All entries saved.")
+    expect(page.locator("#saved")).to_have_text("All entries saved.", timeout=30_000)
 
 
 def number(page: Page, typed: str) -> None:
@@ -96,7 +100,7 @@ def test_what_is_missing_is_said_at_once(enter: Enter, database: Database) -> No
     page = enter(Role.TRAINEE, size=PHONE, reduced_motion="reduce")
     page.goto("/stick/new?like=26-0001")
     page.get_by_role("button", name="Save and next", exact=True).tap()
-    expect(page.get_by_text("Type how many were stuck.")).to_be_visible()
+    expect(page.locator("#stuck-error")).to_have_text("Type how many were stuck.")
     assert page_faults(page, least=BY_THE_BENCH) == []
     assert len(stuck(database)) == 1
 
@@ -106,7 +110,11 @@ def test_what_is_refused_is_kept_and_mended(enter: Enter, database: Database) ->
     page.goto("/stick/new?like=26-0001")
     page.get_by_text("Plant, type, hormone, container, bench").tap()
     page.get_by_label("Hormone", exact=True).fill("IBA 900000 ppm")
+    page.context.set_offline(True)
     number(page, "84")
+    page.context.set_offline(False)
+    page.get_by_label("Number stuck", exact=True).fill("40")
+    send_now(page)
     expect(page.get_by_text("of Hebe 'Great Orme' was refused and kept")).to_be_visible()
     page.get_by_role("button", name="Mend it").tap()
     expect(page.get_by_label("Number stuck", exact=True)).to_have_value("84")
@@ -114,6 +122,22 @@ def test_what_is_refused_is_kept_and_mended(enter: Enter, database: Database) ->
     page.get_by_label("Hormone", exact=True).fill("none")
     page.get_by_role("button", name="Save and next", exact=True).tap()
     expect(page.get_by_text("26-0002 is saved: 84")).to_be_visible()
+    all_saved(page)
+    assert stuck(database) == {"26-0001": 96, "26-0002": 84}
+
+
+def test_what_is_refused_comes_back_into_the_form(enter: Enter, database: Database) -> None:
+    page = enter(Role.TRAINEE, size=PHONE)
+    page.goto("/stick/new?like=26-0001")
+    page.get_by_label("Number stuck", exact=True).fill("84 of them")
+    page.get_by_role("button", name="Save and next", exact=True).tap()
+    expect(page.locator(".summary")).to_be_focused()
+    expect(page.locator("#stuck-error")).to_contain_text("Give a number")
+    expect(page).to_have_title(re.compile("^Error: "))
+    expect(page.get_by_label("Number stuck", exact=True)).to_have_value("84 of them")
+    number(page, "84")
+    expect(page.get_by_text("26-0002 is saved: 84")).to_be_visible()
+    expect(page.locator(".summary")).to_have_count(0)
     all_saved(page)
     assert stuck(database) == {"26-0001": 96, "26-0002": 84}
 

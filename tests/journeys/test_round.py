@@ -66,7 +66,7 @@ def count(page: Page, rooted: str) -> None:
 
 
 def all_saved(page: Page) -> None:
-    expect(page.locator("#saved")).to_have_text("All entries saved.")
+    expect(page.locator("#saved")).to_have_text("All entries saved.", timeout=30_000)
 
 
 def count_by_buttons(page: Page) -> None:

@@ -158,7 +158,7 @@ FORMS = (
     Wrong(
         address="/stick/new?plant=S-0001",
         typed={"stuck": "many", "hormone": "much"},
-        said="number stuck: give a number",
+        said="give a number",
         least=BY_THE_BENCH,
     ),
     Wrong(address="/stock-plants/new", typed={"plants": "none", "came_on": "soon"}, said="plant"),

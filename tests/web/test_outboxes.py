@@ -88,6 +88,7 @@ def test_what_is_refused_says_why(sign_in: SignIn, database: Database) -> None:
     assert answer.status_code == 422
     assert said(answer)["outcome"] == "refused"
     assert len(said(answer)["sentences"]) == 1
+    assert said(answer)["targets"] == ["lost-0-number"]
     assert number_of_checks(database) == 0
 
 

@@ -16,6 +16,7 @@ from app.domain.due_lists import DueBatch
 from app.domain.genus_cautions import FOLLOW_THE_LABEL, caution_words
 from app.domain.permissions import Permission
 from app.domain.rooted_signs import usual_sign
+from app.domain.work_cautions import bench_cautions
 from app.store.queries.batches import find_batch_id
 from app.store.queries.bench_batches import get_bench_name
 from app.store.queries.lost_causes import list_lost_causes
@@ -67,6 +68,7 @@ def show() -> ResponseReturnValue:
         refusal=refusal,
         causes=[cause.name for cause in list_lost_causes(db())],
         follow_the_label=FOLLOW_THE_LABEL,
+        bench_cautions=bench_cautions(),
         today=today(),
     )
 

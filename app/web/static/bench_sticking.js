@@ -39,13 +39,11 @@ document.addEventListener("DOMContentLoaded", () => {
     const button = event.submitter;
     if (button && button.name === "look_again") return;
     const missing = [[number, "Type how many were stuck."], [plant, "Name the plant, or give its stock plant's code."]].find(([one]) => one.value.trim() === "");
-    wrong.replaceChildren();
+    outboxForms.hideWrong(form, wrong);
     if (!missing) return;
     event.preventDefault();
     event.stopPropagation();
-    wrong.append(made("div", { className: "summary" }, made("p", {}, missing[1])));
-    for (let fold = missing[0].closest("details"); fold; fold = null) fold.open = true;
-    missing[0].focus();
+    outboxForms.showWrong(form, wrong, [missing[1]], [missing[0].id]);
   });
 
   const button = (said, of, act, className = "second") => made("button", { type: "button", className, onclick: act },
@@ -92,6 +90,18 @@ document.addEventListener("DOMContentLoaded", () => {
   document.addEventListener("outbox:refused", (event) => {
     const { entry, lines: why } = event.detail;
     if (!mine(entry)) return;
+    /* Nothing typed since: it comes back into the form, under its own key, to be put right there. */
+    if (number.value.trim() === "") {
+      lines.get(entry.key).remove();
+      lines.delete(entry.key);
+      for (const [name, value] of entry.fields) {
+        const field = form.elements.namedItem(name);
+        if (field && "value" in field && field.type !== "checkbox") field.value = value;
+      }
+      form.dataset.mark = entry.mark;
+      outboxForms.showWrong(form, wrong, why, entry.refused.targets);
+      return;
+    }
     line(entry, `${typed(entry)} of ${entry.words} was refused and kept: ${why.join(" ")}`, button("Mend it", entry.words, () => outboxForms.mend(entry), ""));
     lines.get(entry.key).className = "notice warning";
   });

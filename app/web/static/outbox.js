@@ -122,7 +122,8 @@ const outbox = (() => {
 
   async function refused(entry, answer) {
     const lines = answer.sentences && answer.sentences.length ? answer.sentences : ["This could not be taken as it is."];
-    const left = await edit(entry, (now) => now.takenBack ? null : { ...now, refused: { lines, at: Date.now() } });
+    const refusal = { lines, targets: answer.targets || [], at: Date.now() };
+    const left = await edit(entry, (now) => now.takenBack ? null : { ...now, refused: refusal });
     if (left) tell("outbox:refused", { entry: left, lines });
   }
 

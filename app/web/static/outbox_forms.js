@@ -36,7 +36,7 @@ const outboxForms = (() => {
 
   async function taken(event) {
     const form = event.target, button = event.submitter;
-    if (!form.matches("form[data-outbox]") || !outbox.person() || (button && button.name === "look_again")) return;
+    if (!form.matches("form[data-outbox]") || !outbox.person() || (button && button.name === "look_again") || form.querySelector("[type=file]")) return;
     event.preventDefault();
     if (form.dataset.busy) return;
     form.dataset.busy = "yes";
@@ -100,6 +100,45 @@ const outboxForms = (() => {
     form.submit();
   }
 
+  /* What is wrong, on top of a form that stays and beside its fields, as the log itself would show it. */
+  function showWrong(form, place, lines, targets = []) {
+    hideWrong(form, place);
+    const summary = Object.assign(document.createElement("div"), { className: "summary", tabIndex: -1 });
+    const heading = document.createElement("h2"), list = document.createElement("ul");
+    summary.setAttribute("role", "alert");
+    heading.textContent = lines.length === 1 ? "Please look at this again" : "Please look at these again";
+    summary.append(heading, list);
+    lines.forEach((line, number) => {
+      const item = document.createElement("li"), field = targets[number] && document.getElementById(targets[number]);
+      list.append(item);
+      if (!field || !form.contains(field)) { item.textContent = line; return; }
+      item.append(Object.assign(document.createElement("a"), { href: `#${field.id}`, textContent: line }));
+      const said = Object.assign(document.createElement("p"), { className: "error", id: `${field.id}-error`, textContent: line });
+      said.dataset.wrong = "";
+      const stepper = field.closest(".stepper");
+      if (stepper) stepper.after(said); else field.before(said);
+      field.setAttribute("aria-invalid", "true");
+      field.setAttribute("aria-describedby", `${said.id} ${field.getAttribute("aria-describedby") || ""}`.trim());
+      for (let fold = field.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
+    });
+    place.append(summary);
+    if (!document.title.startsWith("Error: ")) document.title = `Error: ${document.title}`;
+    summary.focus();
+  }
+
+  function hideWrong(form, place) {
+    place.replaceChildren();
+    for (const said of form.querySelectorAll("[data-wrong]")) {
+      const field = form.querySelector(`[aria-describedby^="${said.id}"]`);
+      said.remove();
+      if (!field) continue;
+      field.removeAttribute("aria-invalid");
+      const rest = field.getAttribute("aria-describedby").replace(said.id, "").trim();
+      if (rest) field.setAttribute("aria-describedby", rest); else field.removeAttribute("aria-describedby");
+    }
+    document.title = document.title.replace(/^Error: /, "");
+  }
+
   document.addEventListener("submit", taken);
-  return { afresh, mend };
+  return { afresh, mend, showWrong, hideWrong };
 })();

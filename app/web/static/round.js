@@ -104,14 +104,11 @@ document.addEventListener("DOMContentLoaded", () => {
   }
   round.addEventListener("submit", (event) => {
     const code = event.target.closest("[data-round-batch]").dataset.roundBatch, wrong = missing(event.target, event.submitter);
-    wrongOf(code).replaceChildren();
+    outboxForms.hideWrong(event.target, wrongOf(code));
     if (!wrong) return;
     event.preventDefault();
     event.stopPropagation();
-    const summary = made("div", { className: "summary", tabIndex: -1 }, made("p", {}, wrong));
-    summary.setAttribute("role", "alert");
-    wrongOf(code).append(summary);
-    summary.focus();
+    outboxForms.showWrong(event.target, wrongOf(code), [wrong]);
   });
 
   const wrongOf = (code) => sections.get(code).querySelector("[data-round-wrong]");
