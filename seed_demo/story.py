@@ -21,6 +21,7 @@ from seed_demo.happenings import happenings, tell_happenings
 from seed_demo.house import tell_house
 from seed_demo.labels import tell_labels
 from seed_demo.orders import tell_orders
+from seed_demo.photographs import tell_photographs
 from seed_demo.places import BENCHES, PEOPLE, DemoBench
 from seed_demo.practicals import tell_practicals
 from seed_demo.sticking import planned_again, stick_planned
@@ -71,6 +72,7 @@ def tell_story(
     story.learn(database, today)
     tell_orders(database, desk)
     tell_labels(database, desk)
+    tell_photographs(database, desk)
 
 
 class Story:

@@ -80,6 +80,9 @@ def tell_demo(context: Context) -> None:
     # The mark first: a log without it would be taken for a real one, and never replaced.
     mark = context.settings.data / MARK
     mark.write_text(f"{today}\nEverything in this folder is invented.\n", encoding="utf-8")
+    rmtree(context.settings.photographs, ignore_errors=True)
+    if making.photographs.is_dir():
+        making.photographs.replace(context.settings.photographs)
     making.database_path.replace(context.settings.database_path)
     rmtree(making.data)
 

@@ -11,6 +11,7 @@ from app.domain.bench_stays import stay_faults
 from app.domain.codes import treatment_code
 from app.services.verifying_liners import liner_faults
 from app.services.verifying_practicals import practical_faults
+from app.store.queries.round_sheets import list_foreign_sheet_lines
 from app.store.queries.verifying_places import (
     ReentryRest,
     iterate_batch_stays,
@@ -35,6 +36,8 @@ def place_faults(session: Session) -> Iterator[tuple[str, str]]:
     yield from liner_faults(session)
     yield from _treatment_faults(session)
     yield from practical_faults(session)
+    for number, position in list_foreign_sheet_lines(session):
+        yield f"round sheet {number}, line {position}", "Its check is of another batch."
     for rest in iterate_reentries(session):
         yield from _reentry_faults(rest)
     for batch, lot in list_unlike_lot_mixes(session):

@@ -17,6 +17,8 @@ _KEPT: Final = (
     "batches", "checks", "plant_names", "stock_plants", "people", "mix_versions", "treatments",
     "mix_lots", "liner_lots", "liner_stages", "plant_passports", "photographs",
     "practicals",
+    "mix_lots", "liner_lots", "liner_stages", "plant_passports", "photographs", "round_sheets",
+    "round_sheet_lines",
 )  # fmt: skip
 _ISSUED: Final = (
     "id", "number", "batch_id", "territory", "title", "a", "b", "c", "d", "e", "blank_reason",

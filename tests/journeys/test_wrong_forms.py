@@ -161,6 +161,11 @@ FORMS = (
         said="give a number",
         least=BY_THE_BENCH,
     ),
+    Wrong(
+        address="/round-sheets/2/entry",
+        typed={"rooted-1": "many", "cause-2": "frost", "checked_on": "-1"},
+        said="line 2: this cause is not on the sheet",
+    ),
     Wrong(address="/stock-plants/new", typed={"plants": "none", "came_on": "soon"}, said="plant"),
     Wrong(address="/stock-plants/S-0001/discard", said="why"),
     Wrong(

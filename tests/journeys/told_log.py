@@ -23,11 +23,13 @@ from app.domain.orders import OrderEntry
 from app.domain.outcomes import CheckKind, Ending
 from app.domain.people import Actor, Role
 from app.domain.plant_passports import PassportEntry, PassportSettings, Territory
+from app.domain.round_sheets import LinesEntry, TypedLine
 from app.domain.season_lines import SeasonLineEntry
 from app.domain.sign_offs import SignOffEntry
 from app.domain.stock_plant_events import EventEntry, EventKind, Result
 from app.domain.stock_plants import Origin, StockPlantEntry, StockPlantState
 from app.domain.treatments import TreatmentEntry, TreatmentKind
+from app.domain.typed_counts import RootedAs
 from app.services.batch_moves import move_batch
 from app.services.batches import void_batch
 from app.services.bench_walks import walk_bench
@@ -48,6 +50,7 @@ from app.services.plant_passports import (
     set_passport_settings,
     void_passport,
 )
+from app.services.round_sheets import print_round_sheet, type_in_lines
 from app.services.season_lines import add_season_line
 from app.services.sign_offs import sign_off, withdraw_sign_off
 from app.services.starting_data import load_starting_data
@@ -112,6 +115,7 @@ def tell_small_log(database: Database) -> None:
         teller.tell_holds()
         teller.tell_liners()
         teller.tell_passports()
+        teller.tell_round_sheets()
         teller.tell_photographs(database.path.parent / "photographs")
         tell_practicals(session, teller.head, teller.plant(_HEBE), batches=(STORY, FINISHED))
     learn(database, now=NOW)
@@ -355,6 +359,15 @@ class _Teller:
         few = pot(self.session, self.head, batch, 2, days=8)
         dead = stage(Stage.LOST, 3, number=2, cause_id=cause(self.session))
         happened(self.session, self.head, few, dead)
+
+    def tell_round_sheets(self) -> None:
+        """Make two sheets; of the first a line is typed in, and a batch was checked since."""
+        kept: dict[str, Any] = {"session": self.session, "actor": self.head, "today": TODAY}
+        for _ in range(2):
+            print_round_sheet(**kept, now=NOW - timedelta(hours=1))
+        line = TypedLine(position=1, looked=True)
+        entry = LinesEntry(checked_on=TODAY, checked_by_id=1, typed_as=RootedAs.NEW, lines=(line,))
+        type_in_lines(**kept, now=NOW, number=1, entry=entry)
 
     def tell_photographs(self, folder: Path) -> None:
         kept: dict[str, Any] = {"session": self.session, "actor": self.head, "folder": folder}
