@@ -3,6 +3,7 @@
 from datetime import date
 
 from wtforms import SelectChoice, SelectField, SelectMultipleField, StringField, TextAreaField
+from wtforms.widgets import CheckboxInput, ListWidget
 
 from app.domain.days import parse_day
 from app.domain.liner_entries import MOST_LITRES, MOST_TRAYS, StageEntry
@@ -34,7 +35,13 @@ class StageForm(PostForm):
     trays = StringField("In so many trays", description="For the room on the bench, if counted.")
     by = SelectField("By", choices=[], validate_choice=False)
     notes = TextAreaField("Note")
-    lots = SelectMultipleField("Lots that become one", choices=[], validate_choice=False)
+    lots = SelectMultipleField(
+        "Lots that become one with it",
+        choices=[],
+        validate_choice=False,
+        widget=ListWidget(prefix_label=False),
+        option_widget=CheckboxInput(),
+    )
     reason = StringField("Why it is corrected", description="Such as miscounted a tray.")
 
     def offer(
