@@ -1,6 +1,6 @@
 """The codes the program gives: batches 26-0147, stock plants S-0031, mix lots M-0001,
 treatments T-0001, holds H-0001, liner lots L-0001, plant passports P-0001, practical
-sessions D-0001.
+sessions D-0001, dispatches G-0001.
 
 A code is never reused. Codes are compared as numbers, so 26-10000 comes after 26-9999. The label of
 a bench, which people call by its name, says B-0001; a label printed ahead says N-0001.
@@ -135,6 +135,16 @@ def passport_code(number: int) -> str:
 def parse_passport_code(text: str) -> int | None:
     """Return the number in "P-0001", "p1" or "P 1"; None if the text is no such code."""
     return _lettered(text, letter="p")
+
+
+def dispatch_code(number: int) -> str:
+    """Return "G-0001" for dispatch number 1."""
+    return f"G-{number:04d}"
+
+
+def parse_dispatch_code(text: str) -> int | None:
+    """Return the number in "G-0001", "g1" or "G 1"; None if the text is no such code."""
+    return _lettered(text, letter="g")
 
 
 def _lettered(text: str, *, letter: str) -> int | None:

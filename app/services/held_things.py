@@ -11,6 +11,7 @@ from app.domain.problems import NotAccepted
 from app.domain.stock_plants import StockPlantEntry, StockPlantState
 from app.store.models.holds import HoldItem
 from app.store.models.stock_plants import StockPlant
+from app.store.queries.dispatches import batches_of_lot
 from app.store.queries.holds import list_holds_of
 from app.store.queries.line_members import member_codes
 
@@ -29,6 +30,16 @@ def refuse_held_batch(session: Session, *, batch_id: int, doing: str, field: str
         code = member_codes(session, members=[member])[member]
         because = held_words(holds[0].code, suspected=holds[0].suspected)
         raise NotAccepted.at(field, held_refusal(code, because=because, doing=doing))
+
+
+def refuse_held_lot(session: Session, *, lot_id: int, doing: str, field: str) -> None:
+    """Refuse something with a liner lot that holds plants of a batch on hold.
+
+    Raises:
+        NotAccepted: one of its batches is on hold.
+    """
+    for batch_id in sorted(batches_of_lot(session, lot_id=lot_id)):
+        refuse_held_batch(session, batch_id=batch_id, doing=doing, field=field)
 
 
 def refuse_other_state(session: Session, *, row: StockPlant, entry: StockPlantEntry) -> None:

@@ -16,6 +16,7 @@ from app.domain.permissions import Permission, allowed
 from app.domain.problems import NotAccepted
 from app.domain.stock_plants import Origin, StockPlantEntry
 from app.services.corrections import correct_row
+from app.services.held_things import refuse_held_lot
 from app.services.history import record_change
 from app.services.liner_stages import get_lot_row, keep_stages, open_batch, stage_row
 from app.services.stock_plants import add_stock_plant
@@ -76,6 +77,8 @@ def record_stage(
     if entry.stage is Stage.KEPT and not allowed(actor.role, Permission.KEEP_REGISTERS):
         raise NotAccepted.at("stage", "Ask the head propagator to keep them as stock plants.")
     entry = accepted_stage(entry, today=today)
+    if entry.stage is Stage.SENT_OUT:
+        refuse_held_lot(session, lot_id=lot.id, doing="send plants out", field="number")
     split: tuple[int, ...] = ()
     if entry.stage in PARTLY and entry.number is not None and entry.number != _there(session, lot):
         parted = replace(entry, stage=Stage.SPLIT, notes="")

@@ -305,6 +305,9 @@ def _row_to_change(session: Session, stage_id: int, *, actor: Actor, today: date
         )
     if row.withdrawn:
         raise NotAccepted.at("", "This stage is withdrawn already.")
+    dispatch = find_dispatch_of_stage(session, stage_id=stage_id)
+    if dispatch:
+        raise NotAccepted.at("", f"It belongs to dispatch {dispatch}: withdraw that instead.")
     return row
 
 

@@ -15,10 +15,8 @@ _APPEND_ONLY: Final = (
 )  # fmt: skip
 _KEPT: Final = (
     "batches", "checks", "plant_names", "stock_plants", "people", "mix_versions", "treatments",
-    "mix_lots", "liner_lots", "liner_stages", "plant_passports", "photographs",
-    "practicals",
-    "mix_lots", "liner_lots", "liner_stages", "plant_passports", "photographs", "round_sheets",
-    "round_sheet_lines",
+    "mix_lots", "liner_lots", "liner_stages", "plant_passports", "photographs", "practicals",
+    "round_sheets", "round_sheet_lines", "dispatches",
 )  # fmt: skip
 _ISSUED: Final = (
     "id", "number", "batch_id", "territory", "title", "a", "b", "c", "d", "e", "blank_reason",
