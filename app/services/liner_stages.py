@@ -27,8 +27,10 @@ from app.store.models.lost_causes import LostCause
 from app.store.models.mixes import MixLot
 from app.store.models.people import Person
 from app.store.models.stock_plants import StockPlant
+from app.store.queries.dispatches import find_dispatch_of_stage
 
 LONGEST_REASON: Final = 200
+
 _LINKS: Final = ("batch_id", "liner_lot_id", "into_lot_id", "stock_plant_id")
 
 

@@ -14,6 +14,7 @@ from app.domain.benches import BenchEntry
 from app.domain.calendar_feeds import FeedScope
 from app.domain.check_plans import CheckPlan, PlanLevel
 from app.domain.cutting_types import CuttingType
+from app.domain.dispatches import DispatchEntry, SentLine
 from app.domain.holds import HoldEntry
 from app.domain.hormones import parse_hormone
 from app.domain.liner_stages import Stage
@@ -37,6 +38,7 @@ from app.services.benches import add_bench, close_bench
 from app.services.calendar_feeds import make_feed
 from app.services.check_plans import PlanPlace, set_plan
 from app.services.checks import withdraw_check
+from app.services.dispatches import send_out
 from app.services.fits import learn
 from app.services.holds import place_hold
 from app.services.label_numbers import put_label_on, reserve_label_numbers
@@ -356,6 +358,11 @@ class _Teller:
             happened(self.session, self.head, lot, stage(Stage.READY, 4, number=20))
         of_batch(self.session, self.head, batch, stage(Stage.WEANING, 13))
         happened(self.session, self.head, 2, stage(Stage.SENT_OUT, 1, number=12))
+        lines = (SentLine(code="L-0001", number=2),)
+        entry = DispatchEntry(
+            sent_on=days_ago(1), to_name="Wetherby and Daughters", reference="4711", lines=lines
+        )
+        send_out(self.session, actor=self.head, today=TODAY, now=NOW, entry=entry)
         few = pot(self.session, self.head, batch, 2, days=8)
         dead = stage(Stage.LOST, 3, number=2, cause_id=cause(self.session))
         happened(self.session, self.head, few, dead)

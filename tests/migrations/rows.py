@@ -12,6 +12,7 @@ SPECIAL: dict[str, Row] = {
     "batch_facts": {"lost": 0, "dumped": 0, "cleared_unrooted": 0, "unrooted": 0},
     "batch_sources": {"stock_plant_id": 1},
     "bench_stays": {"batch_id": 1},
+    "dispatch_lines": {"made": "[]"},
     "hold_items": {"batch_id": 1},
     "holds": {"batch_id": 1},
     "check_versions": {"ended": 0},

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, Final
 
-from sqlalchemy import Row, Select, select
+from sqlalchemy import Row, Select, func, select
 from sqlalchemy.orm import Session
 
 from app.domain.lines import Member, MemberKind
@@ -13,9 +13,11 @@ from app.domain.outcomes import Standing
 from app.domain.stock_plants import StateToday, StockPlantState
 from app.store.models.batches import Batch, BatchFacts
 from app.store.models.benches import Bench
+from app.store.models.liner_lots import LinerFacts
 from app.store.models.plant_names import PlantNameRow
 from app.store.models.stock_plants import StockPlant
 from app.store.queries.batch_places import benches_now
+from app.store.queries.dispatches import get_whereabouts
 from app.store.queries.stock_plant_states import STATE_COLUMNS, states_of
 
 _CHUNK: Final = 500  # ids asked for at once: databases bound the number of values
@@ -50,7 +52,10 @@ def get_line_members(
     for ids in _chunks(members, MemberKind.BATCH):
         rows = session.execute(_batches().where(Batch.id.in_(ids))).all()
         benches = benches_now(session, batch_ids=ids)
-        found |= {one.member: one for one in (_batch(row, benches) for row in rows)}
+        potted = [row.id for row in rows if row.taken]
+        in_lots = get_whereabouts(session, batch_ids=potted).batch_ids_here if potted else ()
+        batches = (_batch(row, benches, in_lot=row.id in in_lots) for row in rows)
+        found |= {one.member: one for one in batches}
     for ids in _chunks(members, MemberKind.STOCK_PLANT):
         rows = session.execute(_stock_plants().where(StockPlant.id.in_(ids))).all()
         states = states_of(session, rows=rows, on=on)
@@ -86,8 +91,10 @@ def _batches() -> Select[*tuple[Any, ...]]:
             Batch.code,
             Batch.restuck_from_id,
             PlantNameRow.plain.label("plant"),
+            func.coalesce(LinerFacts.taken, 0).label("taken"),
         )
         .join_from(BatchFacts, Batch, Batch.id == BatchFacts.batch_id)
+        .outerjoin(LinerFacts, LinerFacts.batch_id == BatchFacts.batch_id)
         .join(PlantNameRow, PlantNameRow.id == Batch.plant_name_id)
     )
 
@@ -107,7 +114,9 @@ def _stock_plants() -> Select[*tuple[Any, ...]]:
     )
 
 
-def _batch(row: Row[*tuple[Any, ...]], benches: Mapping[int, tuple[str, ...]]) -> LineMember:
+def _batch(
+    row: Row[*tuple[Any, ...]], benches: Mapping[int, tuple[str, ...]], *, in_lot: bool
+) -> LineMember:
     standing = Standing(
         stuck=row.stuck,
         rooted=row.rooted,
@@ -124,7 +133,7 @@ def _batch(row: Row[*tuple[Any, ...]], benches: Mapping[int, tuple[str, ...]]) -
         number=row.stuck,
         state=standing.state.value,
         benches=benches.get(row.id, ()),
-        is_here=row.voided == 0 and row.unrooted + row.rooted > 0,
+        is_here=row.voided == 0 and (in_lot or row.unrooted + row.rooted - row.taken > 0),
         standing=standing,
         restuck=row.restuck_from_id is not None,
     )

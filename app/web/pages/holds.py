@@ -21,6 +21,7 @@ from app.domain.lines import Member, MemberKind
 from app.domain.permissions import Permission
 from app.domain.problems import NotAccepted
 from app.services.holds import hold_more, lift_hold, lift_item, place_hold, undo_hold
+from app.store.queries.dispatches import Whereabouts, get_whereabouts
 from app.store.queries.history import list_history
 from app.store.queries.hold_finds import list_touched
 from app.store.queries.holds import HeldItem, KnownHold, get_hold, list_held_items, list_holds
@@ -80,6 +81,7 @@ def create() -> ResponseReturnValue:
     with reading() as session:
         touched = list_touched(session, suspect=suspect, since_on=since_on)
         ways = _ways(session, touched)
+        whereabouts = _whereabouts(session, ways)
 
     def place(session: Session) -> Saved:
         entry = form.entry(suspect=suspect, today=today())
@@ -105,6 +107,7 @@ def create() -> ResponseReturnValue:
             known=known,
             href=_href(known),
             ways=ways,
+            whereabouts=whereabouts,
             always={way.value for way in ALWAYS},
             authority=AUTHORITY,
             recorded_only=RECORDED_ONLY,
@@ -126,6 +129,7 @@ def show(code: str) -> ResponseReturnValue:
         suspect_href=_address(known.suspect.kind, known.suspect_code),
         placed=placed_words(known.placed_on, by=known.placed_by),
         ways=ways,
+        whereabouts=_whereabouts(db(), ways),
         new=_unheld(ways),
         authority=AUTHORITY,
         recorded_only=RECORDED_ONLY,
@@ -288,6 +292,17 @@ def _unheld(ways: Iterable[ShownWay]) -> tuple[Touched, ...]:
         for thing in shown.here
         if thing.item is None
     )
+
+
+def _whereabouts(session: Session, ways: Iterable[ShownWay]) -> Whereabouts:
+    """Return where the potted-up plants of everything reached are, here and sent out."""
+    batches = {
+        thing.known.member.id
+        for shown in ways
+        for thing in shown.things
+        if thing.known.member.kind is MemberKind.BATCH
+    }
+    return get_whereabouts(session, batch_ids=batches)
 
 
 def _href(known: LineMember) -> str:
