@@ -33,7 +33,7 @@ IDS = {
     "/labels/<kind>": "batches",
     "/lost-causes/<int:cause_id>": "1",
     "/holds/<code>/lift/<int:item_id>": "H-0001",
-    "/dispatches/<code>": "D-0001",
+    "/dispatches/<code>": "G-0001",
     "/holds/<code>": "H-0001",
     "/lines/<code>": "S-0001",
     "/method-cards/<int:card_id>/versions/<int:number>": "1",

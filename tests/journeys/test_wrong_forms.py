@@ -188,8 +188,8 @@ FORMS = (
     Wrong(address="/holds/new?code=S-0001", typed={"since_on": "soon"}, said="day such as"),
     Wrong(address="/holds/H-0001/lift", said="why"),
     Wrong(address="/dispatches/new", typed={"lines": "no such thing"}, said="Line 1"),
-    Wrong(address="/dispatches/D-0001/edit", typed={"to_name": ""}, said="to whom"),
-    Wrong(address="/dispatches/D-0001/withdraw", said="why"),
+    Wrong(address="/dispatches/G-0001/edit", typed={"to_name": ""}, said="to whom"),
+    Wrong(address="/dispatches/G-0001/withdraw", said="why"),
     Wrong(
         address="/plant-passports/new?batch=26-0002",
         typed={"plants": "lots", "labels": ""},

@@ -80,15 +80,15 @@ def test_plants_leave_their_lots_and_come_back_when_it_is_withdrawn(
     lot = ready_lot(session, head, batch, 50)
     sent = send(session, head, ("l1", 30))
     assert there(session, lot) == 20
-    known = get_dispatch(session, code="d1")
+    known = get_dispatch(session, code="g1")
     assert (known.to_name, known.reference, known.plants) == ("Wetherby", "4711", 30)
     lines = list_dispatch_lines(session, dispatch_id=sent.id)
     assert [(line.lot, line.number) for line in lines] == [("L-0001", 30)]
-    with pytest.raises(NotAccepted, match="belongs to dispatch D-0001"):
+    with pytest.raises(NotAccepted, match="belongs to dispatch G-0001"):
         withdraw(session, head, *lines[0].stage_ids)
     take_back(session, head, sent)
     assert there(session, lot) == 50
-    assert get_dispatch(session, code="D-0001").withdraw_reason == "wrong"
+    assert get_dispatch(session, code="G-0001").withdraw_reason == "wrong"
     with pytest.raises(NotAccepted, match="withdrawn already"):
         take_back(session, head, sent)
     assert findings(session) == []
@@ -179,17 +179,17 @@ def test_to_whom_is_put_right_and_kept_out_of_the_history(session: Session, head
     kept = {"session": session, "actor": head, "now": NOW, "dispatch_id": sent.id}
     said = {"to_name": "Ashdown", "reference": "4712", "notes": ""}
     correct_dispatch(**kept, version=1, **said)  # type: ignore[arg-type]
-    assert get_dispatch(session, code="D-0001").to_name == "Ashdown"
+    assert get_dispatch(session, code="G-0001").to_name == "Ashdown"
     changes = " ".join(session.scalars(select(HistoryLine.change)))
     assert "4712" in changes
     assert "Ashdown" not in changes
     assert "Wetherby" not in changes
     with pytest.raises(ChangedMeanwhile):
         correct_dispatch(**kept, version=1, **said | {"to_name": "B"})  # type: ignore[arg-type]
-    assert [one.code for one in list_dispatches(session, text="ash 47")] == ["D-0001"]
+    assert [one.code for one in list_dispatches(session, text="ash 47")] == ["G-0001"]
     assert list_dispatches(session, text="wetherby") == ()
     with pytest.raises(NotFound):
-        get_dispatch(session, code="D-0009")
+        get_dispatch(session, code="G-0009")
 
 
 @pytest.mark.parametrize(

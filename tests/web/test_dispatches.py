@@ -35,14 +35,14 @@ def test_a_lot_leads_to_it_and_it_is_shown_and_undone(sign_in: SignIn) -> None:
     assert 'href="/dispatches/new?of=L-0001"' in text(browser, "/liner-lots/L-0001")
     assert "L-0001 </textarea>" in text(browser, "/dispatches/new?of=L-0001")
     answer = browser.post("/dispatches/new", data=posted(**SENT))
-    assert (answer.status_code, answer.location) == (303, "/dispatches/D-0001")
-    page = text(browser, "/dispatches/D-0001")
+    assert (answer.status_code, answer.location) == (303, "/dispatches/G-0001")
+    page = text(browser, "/dispatches/G-0001")
     assert "to Wetherby" in page
     assert "30 plants" in page
     assert "Wetherby" in text(browser, "/dispatches?find=4711")
     assert "Nothing fits these words." in text(browser, "/dispatches?find=nobody")
-    assert browser.post("/dispatches/D-0001/undo", data=posted()).status_code == 303
-    assert "<b>Withdrawn</b>" in text(browser, "/dispatches/D-0001")
+    assert browser.post("/dispatches/G-0001/undo", data=posted()).status_code == 303
+    assert "<b>Withdrawn</b>" in text(browser, "/dispatches/G-0001")
 
 
 def test_a_hold_says_what_was_sent_to_whom(sign_in: SignIn) -> None:
@@ -73,8 +73,8 @@ def test_the_head_puts_right_to_whom(sign_in: SignIn) -> None:
     browser = sign_in(Role.HEAD)
     browser.post("/dispatches/new", data=posted(**SENT))
     fixed = {"to_name": "Ashdown", "reference": "4712", "notes": "", "version": "1"}
-    assert browser.post("/dispatches/D-0001/edit", data=posted(**fixed)).status_code == 303
-    assert "to Ashdown" in text(browser, "/dispatches/D-0001")
-    refused = browser.post("/dispatches/D-0001/withdraw", data=posted(reason=""))
+    assert browser.post("/dispatches/G-0001/edit", data=posted(**fixed)).status_code == 303
+    assert "to Ashdown" in text(browser, "/dispatches/G-0001")
+    refused = browser.post("/dispatches/G-0001/withdraw", data=posted(reason=""))
     assert refused.status_code == 422
-    assert sign_in(Role.TRAINEE).get("/dispatches/D-0001/edit").status_code == 403
+    assert sign_in(Role.TRAINEE).get("/dispatches/G-0001/edit").status_code == 403

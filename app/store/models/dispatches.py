@@ -11,7 +11,7 @@ from app.store.versioned import Versioned
 
 
 class Dispatch(Versioned, Base):
-    """Plants that left on a day, and to whom; `number` gives the code D-0001.
+    """Plants that left on a day, and to whom; `number` gives the code G-0001.
 
     A withdrawn one was entered by mistake: it stays readable, and its plants are back in their
     lots.

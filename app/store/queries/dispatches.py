@@ -50,7 +50,7 @@ class KnownDispatch:
 
     @property
     def code(self) -> str:
-        """Its code, such as D-0001."""
+        """Its code, such as G-0001."""
         return dispatch_code(self.number)
 
 
@@ -100,7 +100,7 @@ def get_dispatch(session: Session, *, code: str) -> KnownDispatch:
     number = parse_dispatch_code(code) or 0
     row = session.execute(_dispatches().where(Dispatch.number == number)).one_or_none()
     if row is None:
-        raise NotFound(f"There is no dispatch {code}. Its code is like D-0001.")
+        raise NotFound(f"There is no dispatch {code}. Its code is like G-0001.")
     return _dispatch(row)
 
 
