@@ -12,7 +12,11 @@ LONGEST_NAME: Final = 120
 LONGEST_NOTES: Final = 2_000
 LONGEST_REASON: Final = 500
 MOST_LINES: Final = 200
-_LINE: Final = re.compile(r"(?P<code>.*\S)[\s,:;x]+(?P<number>[0-9][0-9.,' ]*)", re.IGNORECASE)
+_LINE: Final = re.compile(
+    r"(?P<code>(?:[a-z]\s?-?\s?)?[0-9][0-9/-]*)(?:\s*[,:;x]?\s+|\s*[:;]\s*)"
+    r"(?P<number>[0-9][0-9.,' ]*)",
+    re.IGNORECASE,
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,7 +53,7 @@ def read_lines(text: str) -> tuple[SentLine, ...]:
         if typed is None or not 1 <= int(number) < 10**7:
             sentence = f"Line {place} is to be a code and a number, such as L-0001 120."
             raise NotAccepted.at("lines", sentence)
-        found.append(SentLine(code=typed["code"].rstrip(" ,:;"), number=int(number)))
+        found.append(SentLine(code=typed["code"], number=int(number)))
     return tuple(found)
 
 

@@ -99,7 +99,7 @@ def test_rooted_cuttings_leave_in_the_trays_of_their_batch(session: Session, hea
     sent = send(session, head, (batch.code, 60))
     assert after_rooting(session, batch) == (60, 60, 0, 0)
     assert is_here(session, batch)
-    with pytest.raises(NotAccepted, match="26-0001: "):
+    with pytest.raises(NotAccepted, match="26-0001: "), session.begin_nested():
         send(session, head, (batch.code, 21))
     take_back(session, head, sent)
     assert after_rooting(session, batch) == (0, 0, 0, 0)
