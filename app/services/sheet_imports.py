@@ -157,7 +157,9 @@ class _RecordImport:
         _refuse_too_many(found, most=self._kind.most)
         wrong = found.counts[LineState.WRONG]
         if wrong and not writer.skip_wrong:
-            raise NotAccepted.at("", f"{wrong:,} lines are wrong. Mend them or leave them out.")
+            told = "1 line is" if wrong == 1 else f"{wrong:,} lines are"
+            sentence = f"Nothing was written: {told} wrong. Mend them, or leave them out."
+            raise NotAccepted.at("", sentence)
         return record_words(found)
 
     def _go_through(

@@ -177,7 +177,10 @@ def test_a_wrong_line_is_told_by_line_and_column(log: Database, writer: Writer, 
         (len(lines) + 2, case.wrong_column)
     ]
     before = contents(log.path)
-    with pytest.raises(NotAccepted, match="1 lines are wrong"), log.writing() as session:
+    with (
+        pytest.raises(NotAccepted, match="Nothing was written: 1 line is wrong"),
+        log.writing() as session,
+    ):
         reading.write(session, writer=writer)
     assert contents(log.path) == before
 

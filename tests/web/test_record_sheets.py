@@ -23,7 +23,7 @@ def test_a_sheet_of_benches_is_shown_written_and_told(sign_in: SignIn) -> None:
     assert "Far bench" not in client.get("/benches").text
     refused = client.post("/records/import/1/write")
     assert refused.status_code == 422
-    assert "1 lines are wrong" in refused.text
+    assert "Nothing was written: 1 line is wrong" in refused.text
     answer = client.post("/records/import/1/write", data={"skip": "wrong"})
     assert answer.status_code == 303
     page = client.get("/records/import/1").text
