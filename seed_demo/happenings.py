@@ -9,16 +9,18 @@ from sqlalchemy.orm import Session
 
 from app.domain.check_plans import CheckPlan, PlanLevel
 from app.domain.cutting_types import CuttingType
+from app.domain.sign_offs import SignOffEntry
 from app.domain.stock_plants import StockPlantState
 from app.services.check_plans import PlanPlace, set_plan
 from app.services.mixes import change_mix
+from app.services.sign_offs import sign_off
 from app.services.stock_plants import correct_stock_plant, discard_stock_plant
 from app.store.models.genera import Genus
 from app.store.models.mixes import Mix
 from seed_demo.calendar import SICK_PLANT
 from seed_demo.care import STOCK_PLANT_CARE, Telling
 from seed_demo.desk import Desk, instant
-from seed_demo.places import BENCHES, CHANGED_MIX, HEAD
+from seed_demo.places import BENCHES, CHANGED_MIX, HEAD, TRAINEE
 from seed_demo.plants import read_habits
 
 _LAVENDER: Final = "Lavandula angustifolia 'Hidcote'"
@@ -41,6 +43,7 @@ def happenings(today: date) -> tuple[Happening, ...]:
         (280, _change_recipe),
         (150, _discard_old_lavender),
         (120, _hold_sick_plants),
+        (90, _sign_off_softwood),
     )
     told = (*days_before, *STOCK_PLANT_CARE)
     return tuple(Happening(on=today - timedelta(days=days), tell=tell) for days, tell in told)
@@ -120,6 +123,22 @@ def _hold_sick_plants(session: Session, desk: Desk, now: datetime) -> None:
             state=StockPlantState.ON_HOLD,
             state_reason="blackleg in batch after batch since the winter; row 1 is clean",
         ),
+    )
+
+
+def _sign_off_softwood(session: Session, desk: Desk, now: datetime) -> None:
+    seen = SignOffEntry(
+        technique=CuttingType.SOFTWOOD.value,
+        signed_on=now.date(),
+        note="forty clean nodal cuttings in the hour, base undamaged, none wilted",
+    )
+    sign_off(
+        session,
+        actor=desk.actors[HEAD.name],
+        today=now.date(),
+        now=now,
+        key=desk.actors[TRAINEE.name].person_key,
+        entry=seen,
     )
 
 

@@ -193,6 +193,23 @@ def test_a_card_of_the_species_goes_before_that_of_its_genus(session: Session, h
     ]
 
 
+def test_a_card_of_one_plant_name_goes_before_all_and_speaks_for_it_alone(
+    session: Session, head: Actor
+) -> None:
+    named = add_plant(session)
+    add_card(session, weeks_low=4)
+    add_card(session, weeks_low=7, plant_name_id=named)
+    book = read_plan_book(session)
+    asked = {"genus_id": 1, "species": "", "cutting_type": "softwood"}
+    own = book.card_time(plant_name_id=named, **asked)
+    other = book.card_time(plant_name_id=named + 1, **asked)
+    assert own is not None
+    assert other is not None
+    assert (own.weeks_low, other.weeks_low) == (7, 4)
+    batch = stick(session, head, plant=named, **SOFTWOOD)
+    assert first_count(session, batch) == 49
+
+
 def test_a_card_that_changes_moves_open_batches_when_asked(session: Session, head: Actor) -> None:
     hebe = add_plant(session)
     card = add_card(session, weeks_low=4)
