@@ -114,7 +114,6 @@ const outboxForms = (() => {
       if (!field || !form.contains(field)) { item.textContent = line; return; }
       item.append(Object.assign(document.createElement("a"), { href: `#${field.id}`, textContent: line }));
       const said = Object.assign(document.createElement("p"), { className: "error", id: `${field.id}-error`, textContent: line });
-      said.dataset.wrong = "";
       const stepper = field.closest(".stepper");
       if (stepper) stepper.after(said); else field.before(said);
       field.setAttribute("aria-invalid", "true");
@@ -128,12 +127,11 @@ const outboxForms = (() => {
 
   function hideWrong(form, place) {
     place.replaceChildren();
-    for (const said of form.querySelectorAll("[data-wrong]")) {
-      const field = form.querySelector(`[aria-describedby^="${said.id}"]`);
-      said.remove();
-      if (!field) continue;
+    for (const said of form.querySelectorAll(".summary, .error")) said.remove();
+    for (const box of form.querySelectorAll(".field.wrong")) box.classList.remove("wrong");
+    for (const field of form.querySelectorAll("[aria-invalid]")) {
       field.removeAttribute("aria-invalid");
-      const rest = field.getAttribute("aria-describedby").replace(said.id, "").trim();
+      const rest = (field.getAttribute("aria-describedby") || "").split(" ").filter((id) => id && !id.endsWith("-error")).join(" ");
       if (rest) field.setAttribute("aria-describedby", rest); else field.removeAttribute("aria-describedby");
     }
     document.title = document.title.replace(/^Error: /, "");
