@@ -110,3 +110,20 @@ def test_a_trainee_and_a_manager_read_them_only(sign_in: SignIn) -> None:
         assert browser.get("/plant-passports").status_code == 200
         assert browser.get(NEW).status_code == 403
         assert browser.get("/plant-passports/settings").status_code == 403
+
+
+def test_its_labels_are_printed_on_the_sheet_chosen_while_it_holds(sign_in: SignIn) -> None:
+    browser = sign_in(Role.HEAD)
+    turn_on(browser)
+    browser.post(NEW, data=posted(**PASSPORT))
+    assert "2 labels as PDF" in text(browser, "/plant-passports/P-0001")
+    answer = browser.get("/plant-passports/P-0001/labels.pdf")
+    assert (answer.status_code, answer.mimetype) == (200, "application/pdf")
+    assert answer.data.startswith(b"%PDF-")
+    wrong = browser.get("/plant-passports/P-0001/labels.pdf?start=500")
+    assert wrong.status_code == 422
+    assert "This sheet starts at" in wrong.get_data(as_text=True)
+    odd = browser.get("/plant-passports/P-0001/labels.pdf?sheet=papyrus")
+    assert odd.status_code == 422
+    browser.post("/plant-passports/P-0001/void", data=posted(reason="wrong number"))
+    assert browser.get("/plant-passports/P-0001/labels.pdf").status_code == 404

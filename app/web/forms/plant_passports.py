@@ -1,7 +1,8 @@
 """The forms of plant passports: what they have in common, issuing one, voiding one."""
 
-from wtforms import BooleanField, RadioField, SelectChoice, StringField
+from wtforms import BooleanField, Form, RadioField, SelectChoice, SelectField, StringField
 
+from app.domain.label_sheets import SHEETS, LabelSheet, parse_sheet
 from app.domain.plant_passports import (
     MOST_LABELS,
     PassportEntry,
@@ -92,6 +93,35 @@ class PassportForm(PostForm):
             labels=labels or 1,
             note=self.note.data or "",
         )
+
+
+class PassportLabelsForm(Form):
+    """Where the labels of a passport are printed, sent by GET."""
+
+    sheet = SelectField(
+        "Sheet or roll, mm",
+        default=SHEETS[0].name,
+        choices=[SelectChoice(sheet.name) for sheet in SHEETS],
+        validate_choice=False,
+    )
+    start = StringField(
+        "First free place",
+        default="1",
+        description="1 on a new sheet; places count along the rows.",
+    )
+
+    def place(self) -> tuple[LabelSheet, int]:
+        """Return the sheet, and the first place on it.
+
+        Raises:
+            NotAccepted: there is no such sheet, or the place is no number.
+        """
+        reading = Reading()
+        sheet = reading.of(lambda: parse_sheet(self.sheet.data or SHEETS[0].name))
+        start = reading.whole(self.start.data, field="start", low=1, high=MOST_LABELS)
+        if reading.failed or sheet is None:
+            raise reading.refusal()
+        return sheet, start or 1
 
 
 class VoidPassportForm(PostForm):

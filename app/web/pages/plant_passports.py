@@ -1,13 +1,15 @@
 """Pages of plant passports: the list, one as issued, issuing, voiding, what they have in common."""
 
+from io import BytesIO
 from typing import Any, Final
 
-from flask import Blueprint, render_template, request, url_for
+from flask import Blueprint, abort, render_template, request, send_file, url_for
 from flask.typing import ResponseReturnValue
 from sqlalchemy.orm import Session
 
 from app.domain.permissions import Permission
 from app.domain.plant_passports import AUTHORITY, C_MAY_BE_BLANK, kept_until, usual_origin
+from app.domain.problems import NotAccepted
 from app.services.plant_passports import issue_passport, set_passport_settings, void_passport
 from app.store.queries.batches import BatchStory, get_batch
 from app.store.queries.history import list_history
@@ -17,9 +19,14 @@ from app.store.queries.plant_passports import (
     get_passport_settings,
     list_passports,
 )
-from app.web.forms.plant_passports import PassportForm, PassportSettingsForm, VoidPassportForm
+from app.web.forms.plant_passports import (
+    PassportForm,
+    PassportLabelsForm,
+    PassportSettingsForm,
+    VoidPassportForm,
+)
 from app.web.permissions import allow
-from app.web.requests import actor, db, now, nursery, status_of, submit, today
+from app.web.requests import actor, db, end_reading, now, nursery, status_of, submit, today
 from app.web.results import Saved
 
 blueprint = Blueprint("plant_passports", __name__, url_prefix="/plant-passports")
@@ -119,15 +126,43 @@ def create() -> ResponseReturnValue:
 @allow(Permission.READ)
 def show(code: str) -> ResponseReturnValue:
     """Show a passport as it was issued."""
-    known = get_passport(db(), code=code)
+    return _page(get_passport(db(), code=code), form=PassportLabelsForm())
+
+
+def _page(known: KnownPassport, *, form: PassportLabelsForm) -> str:
     return render_template(
         "plant_passports/show.html",
+        form=form,
         known=known,
         kept_until=kept_until(known.issued_on),
         authority=AUTHORITY,
         history=list_history(db(), subject=f"plant passport {known.code}", zone=nursery().zone),
         today=today(),
     )
+
+
+@blueprint.route("/<code>/labels.pdf")
+@allow(Permission.READ)
+def labels(code: str) -> ResponseReturnValue:
+    """Draw the labels of a passport that holds, on the sheet chosen."""
+    known = get_passport(db(), code=code)
+    if known.voided_at is not None:
+        abort(404, description=f"{known.code} is void: no labels are printed of it.")
+    form = PassportLabelsForm(request.args)
+    end_reading()
+    from app.formats.passport_labels import (  # noqa: PLC0415 - a start does not pay for it
+        write_passport_labels,
+    )
+
+    try:
+        sheet, start = form.place()
+        pdf = write_passport_labels(known.content, number=known.labels, sheet=sheet, start=start)
+    except NotAccepted as refusal:
+        for problem in refusal.problems:
+            form[problem.field].errors = [problem.sentence]
+        return _page(known, form=form), 422
+    name = f"plant passport {known.code}.pdf"
+    return send_file(BytesIO(pdf), mimetype="application/pdf", download_name=name)
 
 
 @blueprint.route("/<code>/void", methods=["GET", "POST"])
