@@ -17,7 +17,9 @@ from app.domain.codes import (
     parse_label_number,
     parse_liner_lot_code,
     parse_mix_lot_code,
+    parse_practical_code,
     parse_stock_plant_code,
+    practical_code,
     stock_plant_code,
 )
 from app.domain.permissions import Permission
@@ -27,6 +29,7 @@ from app.store.queries.holds import has_hold
 from app.store.queries.label_numbers import KnownNumber, find_label_number
 from app.store.queries.liner_lots import find_liner_lot_id
 from app.store.queries.mix_lots import has_mix_lot
+from app.store.queries.practicals import has_practical
 from app.store.queries.stock_plants import find_stock_plant_id
 from app.store.queries.waited_entries import list_marked
 from app.web.permissions import may
@@ -62,6 +65,9 @@ def _address_of_other(session: Session, text: str) -> str:
     liners = parse_liner_lot_code(text)
     if liners is not None and find_liner_lot_id(session, code=text) is not None:
         return url_for("liner_lots.show", code=liner_lot_code(liners))
+    practical = parse_practical_code(text)
+    if practical is not None and has_practical(session, number=practical):
+        return url_for("practicals.show", code=practical_code(practical))
     return ""
 
 
@@ -89,6 +95,7 @@ _LETTERED: Final = (
     ("mix lot", parse_mix_lot_code, mix_lot_code),
     ("bench", parse_bench_code, bench_code),
     ("hold", parse_hold_code, hold_code),
+    ("practical session", parse_practical_code, practical_code),
     ("liner lot", parse_liner_lot_code, liner_lot_code),
     ("label printed ahead", parse_label_number, label_number_code),
 )

@@ -101,6 +101,13 @@ def test_it_is_planned_as_typed_and_shown_where_people_look(sign_in: SignIn) -> 
         assert 'href="/practicals"' in text(browser, address), address
 
 
+def test_its_code_leads_straight_to_it(sign_in: SignIn) -> None:
+    browser = sign_in(Role.HEAD)
+    plan(browser)
+    assert browser.get("/search?q=d1").location == "/practicals/D-0001"
+    assert "There is no practical session D-0007" in text(browser, "/search?q=D-0007")
+
+
 def test_it_is_worked_out_for_other_numbers(sign_in: SignIn) -> None:
     browser = sign_in(Role.HEAD)
     plan(browser)

@@ -103,6 +103,11 @@ def get_practical(session: Session, *, code: str) -> KnownPractical:
     return found[0]
 
 
+def has_practical(session: Session, *, number: int) -> bool:
+    """Return whether there is a practical session of this number."""
+    return session.scalar(select(Practical.id).where(Practical.number == number)) is not None
+
+
 def find_practical_of_batch(session: Session, *, batch_id: int) -> KnownPractical | None:
     """Return the practical session that a batch belongs to, None if to none."""
     query = (
