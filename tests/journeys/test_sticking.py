@@ -50,6 +50,24 @@ def test_blanks_are_filled_from_the_card_and_typed_text_is_left(
     assert batch.entry.cover == "fog"
 
 
+def test_what_belongs_to_the_type_comes_into_sight(enter: Enter) -> None:
+    page = enter(Role.TRAINEE)
+    page.goto("/batches/new")
+    page.locator("summary").click()
+    way_up = page.get_by_label("Which way up")
+    rootstock = page.get_by_label("Rootstock", exact=True)
+    expect(way_up).to_be_hidden()
+    expect(rootstock).to_be_hidden()
+    page.get_by_label("Cutting type").select_option("root")
+    expect(way_up).to_be_visible()
+    expect(rootstock).to_be_hidden()
+    way_up.select_option("slanting")
+    page.get_by_label("Cutting type").select_option("graft")
+    expect(rootstock).to_be_visible()
+    # What holds something stays in sight, to be taken out by hand and not unseen.
+    expect(way_up).to_be_visible()
+
+
 def test_plants_are_offered_while_one_is_typed(enter: Enter) -> None:
     page = enter(Role.TRAINEE)
     page.goto("/batches/new")
