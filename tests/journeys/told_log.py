@@ -358,7 +358,7 @@ class _Teller:
             happened(self.session, self.head, lot, stage(Stage.READY, 4, number=20))
         of_batch(self.session, self.head, batch, stage(Stage.WEANING, 13))
         happened(self.session, self.head, 2, stage(Stage.SENT_OUT, 1, number=12))
-        lines = (SentLine(code="L-0001", number=2),)
+        lines = (SentLine(code="L-0002", number=2),)
         entry = DispatchEntry(
             sent_on=days_ago(1), to_name="Wetherby and Daughters", reference="4711", lines=lines
         )
