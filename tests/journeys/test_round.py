@@ -172,6 +172,7 @@ def test_the_network_off_in_the_middle(enter: Enter, database: Database) -> None
         count(page, str(number))
     # Undone before anybody can have it: it is simply put right.
     press(page, "Undo 26-0011")
+    at(page, "26-0011")
     count(page, "21")
     at(page, "26-0012")
     expect(page.locator("[data-saved-line]")).to_contain_text("10 waiting on this device.")
