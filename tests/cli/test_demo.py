@@ -56,6 +56,7 @@ def test_it_is_made_and_says_who_can_sign_in(tmp_path: Path) -> None:
         assert f"password: {person.password}" in answer.out
     assert sorted(path.name for path in (tmp_path / "demo").iterdir()) == [
         "demo.txt",
+        "photographs",
         "secret.key",
         "strikewell.db",
         "strikewell.lock",

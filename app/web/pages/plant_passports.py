@@ -162,7 +162,9 @@ def labels(code: str) -> ResponseReturnValue:
             form[problem.field].errors = [problem.sentence]
         return _page(known, form=form), 422
     name = f"plant passport {known.code}.pdf"
-    return send_file(BytesIO(pdf), mimetype="application/pdf", download_name=name)
+    return send_file(
+        BytesIO(pdf), mimetype="application/pdf", as_attachment=True, download_name=name
+    )
 
 
 @blueprint.route("/<code>/void", methods=["GET", "POST"])
