@@ -10,7 +10,6 @@ from app.domain.batches import BatchEntry
 from app.domain.codes import parse_batch_code
 from app.domain.cutting_types import Cut, CuttingType, Section
 from app.domain.notebook_cells import read_hormone
-from app.domain.people import Actor
 from app.domain.problems import NotAccepted
 from app.domain.record_sheets import RecordColumn, Values
 from app.domain.sheet_cells import (
@@ -30,6 +29,7 @@ from app.services.sheet_names import (
     mix_of,
     person_of,
     plant_name_of,
+    writer_of,
 )
 from app.store.models.batches import Batch
 from app.store.queries.batch_entries import get_batch_entry
@@ -85,7 +85,13 @@ def _fields(work: Work, values: Values, *, hormone: Values) -> dict[str, Any]:
 def _add(work: Work, values: Values) -> None:
     said = {column: value for column, value in values.items() if value not in (None, "")}
     entry = BatchEntry(**_fields(work, said, hormone=values))
-    stick_batch(work.session, actor=_who(work), today=work.today, now=work.now, entry=entry)
+    stick_batch(
+        work.session,
+        actor=writer_of(work, entering="batches"),
+        today=work.today,
+        now=work.now,
+        entry=entry,
+    )
 
 
 def _correct(work: Work, kept: Kept, values: Values) -> None:
@@ -99,19 +105,13 @@ def _correct(work: Work, kept: Kept, values: Values) -> None:
     taken_over = tuple(field for field in stored.taken_over if field not in touched)
     correct_batch(
         work.session,
-        actor=_who(work),
+        actor=writer_of(work, entering="batches"),
         today=work.today,
         now=work.now,
         batch_id=kept.id,
         version=version,
         entry=replace(stored, **said, taken_over=taken_over),
     )
-
-
-def _who(work: Work) -> Actor:
-    if work.actor is None:
-        raise NotAccepted.at("", "Say who enters batches: strikewell import FILE --as PERSON.")
-    return work.actor
 
 
 BATCH_SHEET: Final = SheetKind(

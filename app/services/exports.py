@@ -17,6 +17,7 @@ from app.store.queries.exports import (
     ExportTable,
     read_export_chunk,
 )
+from app.store.queries.happening_exports import STOCK_PLANT_DAYS
 from app.store.queries.notebooks import next_batch_ids, read_kept_batches
 from app.store.queries.record_exports import (
     BENCHES,
@@ -54,6 +55,7 @@ class ExportKind(StrEnum):
     ORDERS = "orders"
     CHECK_PLANS = "check-plans"
     TREATMENTS = "treatments"
+    STOCK_PLANT_DAYS = "stock-plant-days"
     NOTEBOOK = "notebook"
 
 
@@ -73,6 +75,7 @@ EXPORT_WORDS: Final = {
     ExportKind.ORDERS: "one line for each order",
     ExportKind.CHECK_PLANS: "one line for each check plan that is set",
     ExportKind.TREATMENTS: "one line for each treatment with where it was made",
+    ExportKind.STOCK_PLANT_DAYS: "one line for each day something happened to a stock plant",
     ExportKind.NOTEBOOK: "batches and checks as a notebook sheet, which can be read in again",
 }
 _TABLES: Final = {
@@ -91,6 +94,7 @@ _TABLES: Final = {
     ExportKind.ORDERS: ORDERS,
     ExportKind.CHECK_PLANS: CHECK_PLANS,
     ExportKind.TREATMENTS: TREATMENTS,
+    ExportKind.STOCK_PLANT_DAYS: STOCK_PLANT_DAYS,
 }
 
 

@@ -14,6 +14,7 @@ from app.services.order_sheets import ORDER_SHEET
 from app.services.place_sheets import BENCH_SHEET, CONTAINER_SHEET
 from app.services.plant_name_sheets import GENUS_SHEET, PLANT_NAME_SHEET
 from app.services.record_sheets import SheetKind
+from app.services.stock_plant_day_sheets import STOCK_PLANT_DAY_SHEET
 from app.services.stock_plant_sheets import STOCK_PLANT_SHEET
 from app.services.treatment_sheets import TREATMENT_SHEET
 
@@ -33,6 +34,7 @@ SHEET_KINDS: Final[Mapping[str, SheetKind]] = {
         CHECK_PLAN_SHEET,
         ORDER_SHEET,
         TREATMENT_SHEET,
+        STOCK_PLANT_DAY_SHEET,
     )
 }
 IMPORT_KINDS: Final = (NOTEBOOK, *SHEET_KINDS)

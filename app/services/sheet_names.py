@@ -4,7 +4,7 @@ from sqlalchemy import func, select
 
 from app.domain.codes import parse_batch_code, parse_mix_lot_code, parse_stock_plant_code
 from app.domain.hormones import parse_hormone
-from app.domain.people import name_key
+from app.domain.people import Actor, name_key
 from app.domain.problems import NotAccepted
 from app.services.benches import keep_bench
 from app.services.hormones import keep_hormone
@@ -18,6 +18,17 @@ from app.store.models.mixes import Mix, MixLot
 from app.store.models.stock_plants import StockPlant
 from app.store.queries.benches import find_bench_id
 from app.store.queries.people import find_person
+
+
+def writer_of(work: Work, *, entering: str) -> Actor:
+    """Return who enters records of a kind that are not written without a name.
+
+    Raises:
+        NotAccepted: nobody is named.
+    """
+    if work.actor is None:
+        raise NotAccepted.at("", f"Say who enters {entering}: strikewell import FILE --as PERSON.")
+    return work.actor
 
 
 def plant_name_of(work: Work, *, typed: str, column: str) -> int:

@@ -9,13 +9,12 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import select
 
 from app.domain.codes import parse_treatment_code
-from app.domain.people import Actor
 from app.domain.problems import NotAccepted
 from app.domain.record_sheets import RecordColumn, Values
 from app.domain.sheet_cells import choice_reader, read_yes
 from app.domain.treatments import TreatmentEntry, TreatmentKind
 from app.services.record_sheets import SheetKind, Work
-from app.services.sheet_names import batch_of, bench_of, person_of, stock_plant_of
+from app.services.sheet_names import batch_of, bench_of, person_of, stock_plant_of, writer_of
 from app.services.treatments import record_treatment
 from app.store.models.meta import Meta
 from app.store.queries.treatment_exports import BETWEEN, CLOCK, TREATMENTS
@@ -67,7 +66,13 @@ def _add(work: Work, values: Values) -> None:
         stock_plant_ids=_ids(work, values, column="stock_plants", find=stock_plant_of),
         notes=values["note"],
     )
-    record_treatment(work.session, actor=_who(work), now=work.now, zone=zone, entry=entry)
+    record_treatment(
+        work.session,
+        actor=writer_of(work, entering="treatments"),
+        now=work.now,
+        zone=zone,
+        entry=entry,
+    )
 
 
 def _instant(text: str, *, zone: str) -> datetime:
@@ -78,12 +83,6 @@ def _instant(text: str, *, zone: str) -> datetime:
 def _ids(work: Work, values: Values, *, column: str, find: Callable[..., Any]) -> tuple[int, ...]:
     names = [name for name in values[column].split(BETWEEN) if name]
     return tuple(find(work, typed=name, column=column) for name in names)
-
-
-def _who(work: Work) -> Actor:
-    if work.actor is None:
-        raise NotAccepted.at("", "Say who enters treatments: strikewell import FILE --as PERSON.")
-    return work.actor
 
 
 TREATMENT_SHEET: Final = SheetKind(

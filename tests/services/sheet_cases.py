@@ -101,6 +101,26 @@ CASES: dict[str, Case] = {
         wrong={"kind": "feed", "what": "Seaweed feed", "begun": "2026-11-20", "benches": "A"},
         wrong_column="begun",
     ),
+    "stock-plant-days": Case(
+        edit={},
+        new={
+            "stock_plant": "S-0001",
+            "kind": "tested",
+            "happened_on": "2026-11-20",
+            "by": "Tomas Quill",
+            "about": "crown gall",
+            "result": "good",
+            "until_on": "2027-11-20",
+            "note": "leaf and stem",
+        },
+        wrong={
+            "stock_plant": "S-0001",
+            "kind": "cut back",
+            "happened_on": "2026-11-20",
+            "until_on": "2027-11-20",
+        },
+        wrong_column="until_on",
+    ),
     "orders": Case(
         edit={"plants": "222", "for_whom": "a garden"},
         new={"plant": "Hebe", "plants": "50", "due_on": "2027-05-14"},

@@ -2,10 +2,7 @@
 
 import io
 import json
-from collections.abc import Sequence
 from dataclasses import replace
-from pathlib import Path
-from shutil import copyfile
 from typing import Any
 
 import pytest
@@ -18,83 +15,29 @@ from app.formats.csv_sheets import csv_chunks, read_csv
 from app.formats.xlsx_sheets import read_xlsx, write_xlsx
 from app.services.exports import ExportKind, export_rows
 from app.services.import_stages import NOTEBOOK
-from app.services.notebook_stages import SheetComparison
 from app.services.notebook_writing import LogChanged
-from app.services.sheet_imports import SheetImport, Writer, open_import
+from app.services.sheet_imports import Writer, open_import
 from app.services.sheet_kinds import SHEET_KINDS, kind_of_header
-from app.services.verifying import verify_log
-from app.store.models.history import HistoryLine
 from app.store.session import Database
 from tests.conftest import NOW, TODAY
-from tests.journeys.told_log import tell_small_log
 from tests.migrations.rows import contents
 from tests.services.sheet_cases import CASES
+from tests.services.sheet_log import (
+    assert_sound,
+    blank_line,
+    compared,
+    counts,
+    history,
+    opened,
+    taken_out,
+)
 
 KINDS = sorted(SHEET_KINDS)
 EVERY = pytest.mark.parametrize("kind", KINDS)
 
 
-@pytest.fixture(scope="module")
-def told(migrated_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("told") / "strikewell.db"
-    copyfile(migrated_file, path)
-    database = Database(path)
-    tell_small_log(database)
-    database.close()
-    return path
-
-
-@pytest.fixture
-def log(told: Path, database: Database) -> Database:
-    """A small log of its own for each test."""
-    database.close()
-    copyfile(told, database.path)
-    return database
-
-
-@pytest.fixture
-def writer(head: Actor) -> Writer:
-    return Writer(actor=head, today=TODAY, now=NOW)
-
-
-def taken_out(log: Database, kind: str) -> list[dict[str, str]]:
-    """Return the lines of a sheet by column, as they are meant."""
-    data = b"".join(csv_chunks(export_rows(log.reading, kind=ExportKind(kind))))
-    header, *rows = [line.cells for line in read_csv(data, row_limit=10_000)]
-    return [dict(zip(header, row, strict=True)) for row in rows]
-
-
-def opened(kind: str, lines: Sequence[dict[str, str]]) -> SheetImport:
-    header = list(lines[0])
-    rows = [header, *([line.get(name, "") for name in header] for line in lines)]
-    data = b"".join(csv_chunks(rows))
-    return open_import(kind, lines=read_csv(data, row_limit=10_000), reference="", today=TODAY)
-
-
-def compared(log: Database, reading: SheetImport, writer: Writer) -> SheetComparison:
-    return reading.compare(log, writer=writer, progress=lambda _: None)
-
-
-def counts(comparison: SheetComparison) -> dict[str, int]:
-    return {state.value: number for state, number in comparison.counts.items() if number}
-
-
 def _but_none(numbers: dict[str, int]) -> dict[str, int]:
     return {name: number for name, number in numbers.items() if number}
-
-
-def history(log: Database) -> list[HistoryLine]:
-    with log.reading() as session:
-        return list(session.scalars(select(HistoryLine).order_by(HistoryLine.sequence)))
-
-
-def assert_sound(log: Database) -> None:
-    with log.reading() as session:
-        assert list(verify_log(session)) == []
-
-
-def blank_line(lines: Sequence[dict[str, str]], said: dict[str, str]) -> dict[str, str]:
-    return dict.fromkeys(lines[0], "") | said
 
 
 def test_every_kind_that_comes_in_goes_out_and_has_a_case() -> None:
@@ -253,10 +196,10 @@ def test_what_a_sheet_cannot_change_says_where_to_do_it(log: Database, writer: W
         assert len(found.wrong) == len(changed)
 
 
-@pytest.mark.parametrize("kind", ["hormones", "treatments"])
+@pytest.mark.parametrize("kind", ["hormones", "treatments", "stock-plant-days"])
 def test_what_is_only_added_to_is_not_changed(log: Database, writer: Writer, kind: str) -> None:
     lines = taken_out(log, kind)
-    column = {"hormones": "form", "treatments": "what"}[kind]
+    column = {"hormones": "form", "treatments": "what", "stock-plant-days": "note"}[kind]
     lines[0][column] = "something else"
     found = compared(log, opened(kind, lines), writer)
     assert found.wrong[0].line == 2
