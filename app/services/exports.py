@@ -18,6 +18,7 @@ from app.store.queries.exports import (
     read_export_chunk,
 )
 from app.store.queries.happening_exports import STOCK_PLANT_DAYS
+from app.store.queries.liner_exports import DISPATCHES, LINER_STAGES
 from app.store.queries.notebooks import next_batch_ids, read_kept_batches
 from app.store.queries.record_exports import (
     BENCHES,
@@ -56,6 +57,8 @@ class ExportKind(StrEnum):
     CHECK_PLANS = "check-plans"
     TREATMENTS = "treatments"
     STOCK_PLANT_DAYS = "stock-plant-days"
+    LINER_STAGES = "liner-stages"
+    DISPATCHES = "dispatches"
     NOTEBOOK = "notebook"
 
 
@@ -76,6 +79,8 @@ EXPORT_WORDS: Final = {
     ExportKind.CHECK_PLANS: "one line for each check plan that is set",
     ExportKind.TREATMENTS: "one line for each treatment with where it was made",
     ExportKind.STOCK_PLANT_DAYS: "one line for each day something happened to a stock plant",
+    ExportKind.LINER_STAGES: "one line for each stage of rooted cuttings and liner lots",
+    ExportKind.DISPATCHES: "one line for each dispatch with what was sent to whom",
     ExportKind.NOTEBOOK: "batches and checks as a notebook sheet, which can be read in again",
 }
 _TABLES: Final = {
@@ -95,6 +100,8 @@ _TABLES: Final = {
     ExportKind.CHECK_PLANS: CHECK_PLANS,
     ExportKind.TREATMENTS: TREATMENTS,
     ExportKind.STOCK_PLANT_DAYS: STOCK_PLANT_DAYS,
+    ExportKind.LINER_STAGES: LINER_STAGES,
+    ExportKind.DISPATCHES: DISPATCHES,
 }
 
 

@@ -7,7 +7,9 @@ from app.domain.notebook_columns import BATCH, COLUMNS, REQUIRED_FIRST
 from app.domain.sheet_headers import heading_key
 from app.services.batch_sheets import BATCH_SHEET
 from app.services.check_plan_sheets import CHECK_PLAN_SHEET
+from app.services.dispatch_sheets import DISPATCH_SHEET
 from app.services.import_stages import NOTEBOOK
+from app.services.liner_stage_sheets import LINER_STAGE_SHEET
 from app.services.list_sheets import CAUSE_SHEET, HORMONE_SHEET
 from app.services.mix_sheets import MIX_LOT_SHEET, RECIPE_SHEET
 from app.services.order_sheets import ORDER_SHEET
@@ -35,6 +37,8 @@ SHEET_KINDS: Final[Mapping[str, SheetKind]] = {
         ORDER_SHEET,
         TREATMENT_SHEET,
         STOCK_PLANT_DAY_SHEET,
+        LINER_STAGE_SHEET,
+        DISPATCH_SHEET,
     )
 }
 IMPORT_KINDS: Final = (NOTEBOOK, *SHEET_KINDS)

@@ -121,6 +121,37 @@ CASES: dict[str, Case] = {
         },
         wrong_column="until_on",
     ),
+    "liner-stages": Case(
+        edit={},
+        new={
+            "stage": "lost",
+            "reached_on": "2026-11-25",
+            "liner_lot": "L-0001",
+            "number": "1",
+            "cause": "grey mould",
+            "by": "Tomas Quill",
+            "note": "by the door",
+        },
+        wrong={
+            "stage": "lost",
+            "reached_on": "2026-11-25",
+            "liner_lot": "L-0001",
+            "number": "1",
+        },
+        wrong_column="cause",
+    ),
+    "dispatches": Case(
+        edit={},
+        new={
+            "sent_on": "2026-11-25",
+            "to_whom": "Wetherby and Daughters",
+            "reference": "4712",
+            "lines": "L-0002 1",
+            "note": "collected",
+        },
+        wrong={"sent_on": "2026-11-25", "to_whom": "Wetherby and Daughters", "lines": "L-0002"},
+        wrong_column="lines",
+    ),
     "orders": Case(
         edit={"plants": "222", "for_whom": "a garden"},
         new={"plant": "Hebe", "plants": "50", "due_on": "2027-05-14"},

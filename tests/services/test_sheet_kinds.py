@@ -196,10 +196,19 @@ def test_what_a_sheet_cannot_change_says_where_to_do_it(log: Database, writer: W
         assert len(found.wrong) == len(changed)
 
 
-@pytest.mark.parametrize("kind", ["hormones", "treatments", "stock-plant-days"])
+ADDED_TO = {
+    "hormones": "form",
+    "treatments": "what",
+    "stock-plant-days": "note",
+    "liner-stages": "note",
+    "dispatches": "note",
+}
+
+
+@pytest.mark.parametrize("kind", ADDED_TO)
 def test_what_is_only_added_to_is_not_changed(log: Database, writer: Writer, kind: str) -> None:
     lines = taken_out(log, kind)
-    column = {"hormones": "form", "treatments": "what", "stock-plant-days": "note"}[kind]
+    column = ADDED_TO[kind]
     lines[0][column] = "something else"
     found = compared(log, opened(kind, lines), writer)
     assert found.wrong[0].line == 2
