@@ -38,8 +38,11 @@ def months_text(months: frozenset[int]) -> str:
 
 def months_words(months: frozenset[int]) -> str:
     """Return the months in words, such as "August to October" or "all year"."""
-    if len(months) == YEAR:
-        return "all year"
+    return "all year" if len(months) == YEAR else month_names(months)
+
+
+def month_names(months: frozenset[int]) -> str:
+    """Return the months by their names, as they can be typed again: "January to December"."""
     return ", ".join(
         _name(first) if first == last else f"{_name(first)} to {_name(last)}"
         for first, last in _runs(months)

@@ -9,6 +9,14 @@ from sqlalchemy.orm import Session
 
 from app.domain.notebook_columns import COLUMNS
 from app.domain.notebook_rows import notebook_rows
+from app.store.queries.document_exports import (
+    HOLDS,
+    PASSPORTS,
+    PHOTOGRAPHS,
+    PRACTICALS,
+    SEASON_LINES,
+    SIGN_OFFS,
+)
 from app.store.queries.exports import (
     BATCHES,
     CHECKS,
@@ -19,6 +27,7 @@ from app.store.queries.exports import (
 )
 from app.store.queries.happening_exports import STOCK_PLANT_DAYS
 from app.store.queries.liner_exports import DISPATCHES, LINER_STAGES
+from app.store.queries.method_card_exports import METHOD_CARDS
 from app.store.queries.notebooks import next_batch_ids, read_kept_batches
 from app.store.queries.record_exports import (
     BENCHES,
@@ -59,6 +68,13 @@ class ExportKind(StrEnum):
     STOCK_PLANT_DAYS = "stock-plant-days"
     LINER_STAGES = "liner-stages"
     DISPATCHES = "dispatches"
+    METHOD_CARDS = "method-cards"
+    HOLDS = "holds"
+    PASSPORTS = "plant-passports"
+    PRACTICALS = "practicals"
+    SEASON_LINES = "season-lines"
+    PHOTOGRAPHS = "photographs"
+    SIGN_OFFS = "sign-offs"
     NOTEBOOK = "notebook"
 
 
@@ -81,6 +97,13 @@ EXPORT_WORDS: Final = {
     ExportKind.STOCK_PLANT_DAYS: "one line for each day something happened to a stock plant",
     ExportKind.LINER_STAGES: "one line for each stage of rooted cuttings and liner lots",
     ExportKind.DISPATCHES: "one line for each dispatch with what was sent to whom",
+    ExportKind.METHOD_CARDS: "one line for each method card as it holds now",
+    ExportKind.HOLDS: "one line for each stock plant or batch that a hold holds",
+    ExportKind.PASSPORTS: "one line for each plant passport as it was issued",
+    ExportKind.PRACTICALS: "one line for each practical session with its people and batches",
+    ExportKind.SEASON_LINES: "one line for each week of an order on the season's board",
+    ExportKind.PHOTOGRAPHS: "one line for each photograph, without the picture",
+    ExportKind.SIGN_OFFS: "one line for each technique signed off for somebody",
     ExportKind.NOTEBOOK: "batches and checks as a notebook sheet, which can be read in again",
 }
 _TABLES: Final = {
@@ -102,6 +125,13 @@ _TABLES: Final = {
     ExportKind.STOCK_PLANT_DAYS: STOCK_PLANT_DAYS,
     ExportKind.LINER_STAGES: LINER_STAGES,
     ExportKind.DISPATCHES: DISPATCHES,
+    ExportKind.METHOD_CARDS: METHOD_CARDS,
+    ExportKind.HOLDS: HOLDS,
+    ExportKind.PASSPORTS: PASSPORTS,
+    ExportKind.PRACTICALS: PRACTICALS,
+    ExportKind.SEASON_LINES: SEASON_LINES,
+    ExportKind.PHOTOGRAPHS: PHOTOGRAPHS,
+    ExportKind.SIGN_OFFS: SIGN_OFFS,
 }
 
 

@@ -11,6 +11,7 @@ from app.services.dispatch_sheets import DISPATCH_SHEET
 from app.services.import_stages import NOTEBOOK
 from app.services.liner_stage_sheets import LINER_STAGE_SHEET
 from app.services.list_sheets import CAUSE_SHEET, HORMONE_SHEET
+from app.services.method_card_sheets import METHOD_CARD_SHEET
 from app.services.mix_sheets import MIX_LOT_SHEET, RECIPE_SHEET
 from app.services.order_sheets import ORDER_SHEET
 from app.services.place_sheets import BENCH_SHEET, CONTAINER_SHEET
@@ -39,6 +40,7 @@ SHEET_KINDS: Final[Mapping[str, SheetKind]] = {
         STOCK_PLANT_DAY_SHEET,
         LINER_STAGE_SHEET,
         DISPATCH_SHEET,
+        METHOD_CARD_SHEET,
     )
 }
 IMPORT_KINDS: Final = (NOTEBOOK, *SHEET_KINDS)

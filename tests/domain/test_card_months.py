@@ -4,7 +4,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.domain.card_months import months_text, months_words, parse_months, turned
+from app.domain.card_months import (
+    month_names,
+    months_text,
+    months_words,
+    parse_months,
+    turned,
+)
 from app.domain.nursery import Hemisphere
 from app.domain.problems import NotAccepted
 
@@ -41,6 +47,7 @@ def test_what_is_no_month_is_refused(text: str) -> None:
 @given(months)
 def test_months_written_are_read_alike(chosen: frozenset[int]) -> None:
     assert parse_months(months_text(chosen)) == chosen
+    assert parse_months(month_names(chosen)) == chosen
 
 
 @given(months)

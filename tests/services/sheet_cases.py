@@ -152,6 +152,22 @@ CASES: dict[str, Case] = {
         wrong={"sent_on": "2026-11-25", "to_whom": "Wetherby and Daughters", "lines": "L-0002"},
         wrong_column="lines",
     ),
+    "method-cards": Case(
+        edit={"material": "soft tips", "months": "March to May, August", "cover": "fog"},
+        new={
+            "genus": "Weigela",
+            "cutting_type": "hardwood",
+            "cut": "nodal",
+            "months": "November to January",
+            "weeks_low": "10",
+            "weeks_high": "14.5",
+            "hormone_substance": "IBA",
+            "hormone_ppm_low": "2500",
+            "note": "two\nlines",
+        },
+        wrong={"genus": "Weigela", "cutting_type": "hardwood", "weeks_low": "9", "weeks_high": "4"},
+        wrong_column="weeks_low",
+    ),
     "orders": Case(
         edit={"plants": "222", "for_whom": "a garden"},
         new={"plant": "Hebe", "plants": "50", "due_on": "2027-05-14"},

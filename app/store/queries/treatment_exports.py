@@ -26,11 +26,15 @@ CLOCK: Final = "%Y-%m-%d %H:%M"
 
 
 def _begun(session: Session, keys: Sequence[int]) -> Texts:
-    return _clock(session, select(Treatment.id, Treatment.begun_at).where(Treatment.id.in_(keys)))
+    return clock_texts(
+        session, select(Treatment.id, Treatment.begun_at).where(Treatment.id.in_(keys))
+    )
 
 
 def _reentry(session: Session, keys: Sequence[int]) -> Texts:
-    return _clock(session, select(Treatment.id, Treatment.reentry_at).where(Treatment.id.in_(keys)))
+    return clock_texts(
+        session, select(Treatment.id, Treatment.reentry_at).where(Treatment.id.in_(keys))
+    )
 
 
 def _benches(session: Session, keys: Sequence[int]) -> Texts:
@@ -40,7 +44,7 @@ def _benches(session: Session, keys: Sequence[int]) -> Texts:
         .where(TreatmentBench.treatment_id.in_(keys))
         .order_by(Bench.name)
     )
-    return _listed(session, query)
+    return listed_texts(session, query)
 
 
 def _batches(session: Session, keys: Sequence[int]) -> Texts:
@@ -50,7 +54,7 @@ def _batches(session: Session, keys: Sequence[int]) -> Texts:
         .where(TreatmentBatch.treatment_id.in_(keys))
         .order_by(Batch.year, Batch.number)
     )
-    return _listed(session, query)
+    return listed_texts(session, query)
 
 
 def _stock_plants(session: Session, keys: Sequence[int]) -> Texts:
@@ -60,10 +64,11 @@ def _stock_plants(session: Session, keys: Sequence[int]) -> Texts:
         .where(TreatmentStockPlant.treatment_id.in_(keys), TreatmentStockPlant.chosen == 1)
         .order_by(StockPlant.number)
     )
-    return _listed(session, query)
+    return listed_texts(session, query)
 
 
-def _clock(session: Session, query: Select[*tuple[Any, ...]]) -> Texts:
+def clock_texts(session: Session, query: Select[*tuple[Any, ...]]) -> Texts:
+    """Return by key the instants of a query of (key, instant), by the nursery's clock."""
     zone = ZoneInfo(session.scalars(select(Meta.zone)).one())
     found: dict[int, str] = {}
     for treatment_id, at in session.execute(query):
@@ -72,7 +77,8 @@ def _clock(session: Session, query: Select[*tuple[Any, ...]]) -> Texts:
     return found
 
 
-def _listed(session: Session, query: Select[*tuple[Any, ...]]) -> Texts:
+def listed_texts(session: Session, query: Select[*tuple[Any, ...]]) -> Texts:
+    """Return by key the names of a query of (key, name), in one line in their order."""
     found: dict[int, list[str]] = {}
     for treatment_id, name in session.execute(query):
         found.setdefault(treatment_id, []).append(name)
