@@ -34,12 +34,14 @@ _replaced = aliased(PlantPassport)
 
 
 def _held(session: Session, keys: Sequence[int]) -> Texts:
-    return clock_texts(session, select(HoldItem.id, HoldItem.held_at).where(HoldItem.id.in_(keys)))
+    return clock_texts(
+        session, query=select(HoldItem.id, HoldItem.held_at).where(HoldItem.id.in_(keys))
+    )
 
 
 def _lifted(session: Session, keys: Sequence[int]) -> Texts:
     return clock_texts(
-        session, select(HoldItem.id, HoldItem.lifted_at).where(HoldItem.id.in_(keys))
+        session, query=select(HoldItem.id, HoldItem.lifted_at).where(HoldItem.id.in_(keys))
     )
 
 
@@ -74,7 +76,7 @@ HOLDS: Final = ExportTable(
 def _voided(session: Session, keys: Sequence[int]) -> Texts:
     return clock_texts(
         session,
-        select(PlantPassport.id, PlantPassport.voided_at).where(PlantPassport.id.in_(keys)),
+        query=select(PlantPassport.id, PlantPassport.voided_at).where(PlantPassport.id.in_(keys)),
     )
 
 
@@ -118,7 +120,7 @@ def _people(session: Session, keys: Sequence[int]) -> Texts:
         .where(PracticalPerson.practical_id.in_(keys), Person.erased_at.is_(None))
         .order_by(Person.name)
     )
-    return listed_texts(session, query)
+    return listed_texts(session, query=query)
 
 
 def _batches(session: Session, keys: Sequence[int]) -> Texts:
@@ -128,7 +130,7 @@ def _batches(session: Session, keys: Sequence[int]) -> Texts:
         .where(PracticalBatch.practical_id.in_(keys))
         .order_by(Batch.year, Batch.number)
     )
-    return listed_texts(session, query)
+    return listed_texts(session, query=query)
 
 
 def _steps(session: Session, keys: Sequence[int]) -> Texts:

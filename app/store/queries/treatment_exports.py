@@ -27,13 +27,13 @@ CLOCK: Final = "%Y-%m-%d %H:%M"
 
 def _begun(session: Session, keys: Sequence[int]) -> Texts:
     return clock_texts(
-        session, select(Treatment.id, Treatment.begun_at).where(Treatment.id.in_(keys))
+        session, query=select(Treatment.id, Treatment.begun_at).where(Treatment.id.in_(keys))
     )
 
 
 def _reentry(session: Session, keys: Sequence[int]) -> Texts:
     return clock_texts(
-        session, select(Treatment.id, Treatment.reentry_at).where(Treatment.id.in_(keys))
+        session, query=select(Treatment.id, Treatment.reentry_at).where(Treatment.id.in_(keys))
     )
 
 
@@ -44,7 +44,7 @@ def _benches(session: Session, keys: Sequence[int]) -> Texts:
         .where(TreatmentBench.treatment_id.in_(keys))
         .order_by(Bench.name)
     )
-    return listed_texts(session, query)
+    return listed_texts(session, query=query)
 
 
 def _batches(session: Session, keys: Sequence[int]) -> Texts:
@@ -54,7 +54,7 @@ def _batches(session: Session, keys: Sequence[int]) -> Texts:
         .where(TreatmentBatch.treatment_id.in_(keys))
         .order_by(Batch.year, Batch.number)
     )
-    return listed_texts(session, query)
+    return listed_texts(session, query=query)
 
 
 def _stock_plants(session: Session, keys: Sequence[int]) -> Texts:
@@ -64,10 +64,10 @@ def _stock_plants(session: Session, keys: Sequence[int]) -> Texts:
         .where(TreatmentStockPlant.treatment_id.in_(keys), TreatmentStockPlant.chosen == 1)
         .order_by(StockPlant.number)
     )
-    return listed_texts(session, query)
+    return listed_texts(session, query=query)
 
 
-def clock_texts(session: Session, query: Select[*tuple[Any, ...]]) -> Texts:
+def clock_texts(session: Session, *, query: Select[*tuple[Any, ...]]) -> Texts:
     """Return by key the instants of a query of (key, instant), by the nursery's clock."""
     zone = ZoneInfo(session.scalars(select(Meta.zone)).one())
     found: dict[int, str] = {}
@@ -77,7 +77,7 @@ def clock_texts(session: Session, query: Select[*tuple[Any, ...]]) -> Texts:
     return found
 
 
-def listed_texts(session: Session, query: Select[*tuple[Any, ...]]) -> Texts:
+def listed_texts(session: Session, *, query: Select[*tuple[Any, ...]]) -> Texts:
     """Return by key the names of a query of (key, name), in one line in their order."""
     found: dict[int, list[str]] = {}
     for treatment_id, name in session.execute(query):
