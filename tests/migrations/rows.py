@@ -18,7 +18,7 @@ SPECIAL: dict[str, Row] = {
     "check_versions": {"ended": 0},
     "checks": {"ended": 0},
     "hormones": {"ppm": 1000},
-    "liner_facts": {"lost": 0, "growing": 0},
+    "liner_facts": {"taken": 0, "ready": 0, "lost": 0, "growing": 0},
     "liner_lots": {"batch_id": 1},
     "liner_stages": {"liner_lot_id": 1, "stage": "lost", "number": 1},
     "orders": {"plant_name_id": 1, "sure_share": 0.9},

@@ -1,7 +1,7 @@
 """The archive of two seasons: there and back, the same to the last byte."""
 
 from pathlib import Path
-from shutil import copyfile
+from shutil import copyfile, copytree
 
 from app.services.archives import write_archive
 from app.services.unarchives import read_archive
@@ -15,8 +15,10 @@ def test_the_demo_comes_back_from_its_archive(told_file: Path, tmp_path: Path) -
     told.data.mkdir()
     back.data.mkdir()
     copyfile(told_file, told.database_path)
+    copytree(told_file.parent / "photographs", told.photographs)
     first = write_archive(told, file=tmp_path / "first.zip")
     assert first.rows > 10_000
+    assert first.unsound == ()
     assert read_archive(back, file=tmp_path / "first.zip", now=NOW).archived == first
     write_archive(back, file=tmp_path / "second.zip")
     assert (tmp_path / "second.zip").read_bytes() == (tmp_path / "first.zip").read_bytes()

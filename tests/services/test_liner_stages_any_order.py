@@ -49,7 +49,7 @@ _PLACES = st.integers(0, 30)
 _OF_LOTS = st.sampled_from(
     [
         Stage.PINCHED, Stage.POTTED_ON, Stage.WINTERED, Stage.LOOKED_AT,
-        Stage.GRADED_OUT, Stage.READY, Stage.READY, Stage.SENT_OUT, Stage.KEPT,
+        Stage.READY, Stage.READY, Stage.SENT_OUT, Stage.KEPT,
     ]
 )  # fmt: skip
 _COUNTED = (LinerStage, LinerLot, CheckVersion, HistoryLine, BenchStay, Batch, StockPlant)
@@ -124,12 +124,13 @@ class Unit(RuleBasedStateMachine):
         kept = {"actor": self.head, "now": NOW, "check_id": stored.id, "version": stored.version}
         self._try("check undone", lambda: undo_check(self.session, **kept))
 
-    @rule(place=_PLACES, stuck=st.integers(1, 50), days=_DAYS, trays=st.none() | st.integers(1, 4))
-    def correct_batch(self, place: int, stuck: int, days: int, trays: int | None) -> None:
+    @rule(place=_PLACES, more=st.integers(-9, 9), days=_DAYS, trays=st.none() | st.integers(1, 4))
+    def correct_batch(self, place: int, more: int, days: int, trays: int | None) -> None:
         batch = self._batch(place)
         stored = get_batch_entry(self.session, batch_id=batch)
-        on = TODAY - timedelta(days=days)
-        wanted = replace(stored, stuck=stuck, stuck_on=on, trays=trays)
+        # Near what is stored, so that some of them are taken: earlier by days, or later by one.
+        on = min(stored.stuck_on - timedelta(days=days % 4 - 1), TODAY)
+        wanted = replace(stored, stuck=max(1, stored.stuck + more), stuck_on=on, trays=trays)
         version = self.session.get_one(Batch, batch).version
         self._try(
             "batch corrected",
@@ -173,24 +174,22 @@ class Unit(RuleBasedStateMachine):
     @rule(place=_PLACES, what=_OF_LOTS, number=st.integers(1, 12), days=_LATE, whole=st.booleans())
     def stage_of_lot(self, place: int, what: Stage, number: int, days: int, whole: bool) -> None:
         some = what.counts or not whole
-        said_of = stage(
-            what,
-            days,
-            number=number if some else None,
-            grade="small" if what is Stage.GRADED_OUT else "",
-        )
+        said_of = stage(what, days, number=number if some else None)
         lot = self._lot(place)
         self._try(
             what.value,
             lambda: record_stage(self.session, **self._who(), lot_id=lot, entry=said_of),
         )
 
-    @rule(place=_PLACES, number=st.integers(1, 6), days=_LATE)
-    def lose(self, place: int, number: int, days: int) -> None:
+    @rule(place=_PLACES, number=st.integers(1, 6), days=_LATE, graded=st.booleans())
+    def lose_or_grade_out(self, place: int, number: int, days: int, graded: bool) -> None:
         said_of = stage(Stage.LOST, days, number=number, cause_id=self.cause)
+        if graded:
+            said_of = stage(Stage.GRADED_OUT, days, number=number, grade="small")
         lot = self._lot(place)
         self._try(
-            "lost", lambda: record_stage(self.session, **self._who(), lot_id=lot, entry=said_of)
+            said_of.stage.value,
+            lambda: record_stage(self.session, **self._who(), lot_id=lot, entry=said_of),
         )
 
     @rule(place=_PLACES, number=st.integers(1, 12), days=_LATE)
@@ -374,7 +373,7 @@ def test_in_whatever_order_it_is_told_everything_adds_up(session: Session, head:
     run_machine(
         Here,
         settings=settings(
-            max_examples=11,
+            max_examples=14,
             stateful_step_count=30,
             deadline=None,
             derandomize=True,
