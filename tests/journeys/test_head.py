@@ -23,7 +23,7 @@ from tests.web.batch_pages import set_up_nursery
 pytestmark = pytest.mark.browser
 
 Enter = Callable[..., Page]
-MOST_TABS = 60
+MOST_TABS = 120
 TWO_WRONG = """batch,plant,stuck_on,stuck,mix,bench,checked_on,rooted,lost,lost_cause,weather
 A1,Prunus domestica,2026-05-01,110,Sand,Bench 3,2026-06-01,30,4,basal rot,dry
 B1,Hebe 'Great Orme',2026-05-01,100,Perlite,Bench 9,,,,,
