@@ -13,7 +13,7 @@ from app.services.sheet_names import writer_of
 from app.store.queries.liner_exports import BETWEEN, DISPATCHES
 
 _WITHDRAW: Final = "Withdraw a dispatch on its own page, which asks for the reason."
-_MOST: Final = 200
+_MOST: Final = 100
 
 
 def _read_number(text: str, *, column: str) -> int:

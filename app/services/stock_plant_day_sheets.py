@@ -12,6 +12,7 @@ from app.services.stock_plant_events import record_event
 from app.store.queries.happening_exports import STOCK_PLANT_DAYS
 
 _WITHDRAW: Final = "Withdraw an entry on the page of its stock plant, which asks for the reason."
+_MOST: Final = 200
 _SAID_OF: Final = {
     "plants": (EventKind.COUNTED,),
     "about": (EventKind.TESTED,),
@@ -88,4 +89,5 @@ STOCK_PLANT_DAY_SHEET: Final = SheetKind(
         RecordColumn(name="note"),
     ),
     add=_add,
+    most=_MOST,
 )
