@@ -20,6 +20,7 @@ from seed_demo.desk import Desk, instant
 from seed_demo.happenings import happenings, tell_happenings
 from seed_demo.house import tell_house
 from seed_demo.labels import tell_labels
+from seed_demo.liners import tell_liners
 from seed_demo.orders import tell_orders
 from seed_demo.photographs import tell_photographs
 from seed_demo.places import BENCHES, PEOPLE, DemoBench
@@ -69,6 +70,7 @@ def tell_story(
             story.learn(database, day)
     tell_house(database, desk)
     tell_practicals(database, desk)
+    tell_liners(database, desk)
     story.learn(database, today)
     tell_orders(database, desk)
     tell_labels(database, desk)
