@@ -8,12 +8,15 @@ from typing import Final
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from app.domain.dispatches import DispatchEntry, SentLine
 from app.domain.liner_entries import StageEntry
 from app.domain.liner_stages import Stage
 from app.domain.people import Actor
+from app.services.dispatches import send_out
 from app.services.liner_lots import merge_lots, pot_up, record_stage
 from app.services.liner_stages import record_batch_stage
 from app.store.models.batches import Batch, BatchFacts
+from app.store.models.liner_lots import LinerLot
 from app.store.models.lost_causes import LostCause
 from app.store.queries.liner_lots import LotsIn, LotsWanted, find_liner_lot_id, list_liner_lots
 from app.store.session import Database
@@ -26,6 +29,9 @@ _LEAST_ROOTED: Final = 20
 _POTTED_AFTER: Final = (5, 16)
 _READY_AFTER: Final = (70, 130)
 _LOSSES: Final = (0.0, 0.12)
+_KEPT: Final = 6
+# Who takes liners of the invented nursery: invented too.
+_TAKERS: Final = ("Hollin Lane stall", "Ottery and Daughter", "the walled garden at Pennick")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,6 +52,7 @@ def tell_liners(database: Database, desk: Desk) -> None:
             dice = Random(f"{desk.seed}/liners/{batch.code}")
             _tell(session, desk, batch, place=place, cause=cause, dice=dice)
         _merge_two(session, desk)
+        _keep_some(session, desk)
 
 
 def _rooted_batches(session: Session, desk: Desk) -> list[_Rooted]:
@@ -140,7 +147,33 @@ def _on(entry: StageEntry, *, day: date) -> StageEntry:
 
 def _record(session: Session, actor: Actor, lot_id: int, entry: StageEntry) -> None:
     now = instant(entry.on, 14)
+    if entry.stage is Stage.SENT_OUT:
+        _send(session, actor, lot_id, entry)
+        return
     record_stage(session, actor=actor, today=entry.on, now=now, lot_id=lot_id, entry=entry)
+
+
+def _send(session: Session, actor: Actor, lot_id: int, entry: StageEntry) -> None:
+    """Send plants of a lot out to one of a few who take them."""
+    code = session.get_one(LinerLot, lot_id).code
+    sent = DispatchEntry(
+        sent_on=entry.on,
+        to_name=_TAKERS[lot_id % len(_TAKERS)],
+        reference=f"Q{entry.on:%y%m}-{lot_id}",
+        lines=(SentLine(code=code, number=entry.number or 1),),
+    )
+    send_out(session, actor=actor, today=entry.on, now=instant(entry.on, 14), entry=sent)
+
+
+def _keep_some(session: Session, desk: Desk) -> None:
+    """Keep a few of one lot as stock plants, so that a line goes on."""
+    lots = list_liner_lots(session, wanted=LotsWanted(which=LotsIn.GROWING))
+    lot = next((lot for lot in lots if lot.standing.number > _KEPT), None)
+    if lot is not None:
+        entry = StageEntry(
+            stage=Stage.KEPT, on=desk.today - timedelta(days=1), number=_KEPT, bench_id=lot.bench_id
+        )
+        _record(session, desk.writer(HEAD), lot.id, entry)
 
 
 def _merge_two(session: Session, desk: Desk) -> None:

@@ -19,7 +19,8 @@ class HoldForm(PostForm):
         "What is suspected", description="Such as: brown stems, spreading; or a failed test."
     )
     since_on = StringField(
-        "Since", description='The first day it may have been so: "24/11", "-14"; blank if not known.'
+        "Since",
+        description='The first day it may have been so: "24/11", "-14"; blank if not known.',
     )
     ways = SelectMultipleField(
         "Hold of what is still here",
