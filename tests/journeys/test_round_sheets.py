@@ -55,6 +55,8 @@ def test_the_printed_sheet(enter: Enter, database: Database, head: Actor) -> Non
 
 def _make_sheet(page: Page) -> None:
     page.goto("/round-sheets/new")
+    # Where one begins is the first field; a Tab before that would go to another place.
+    expect(page.locator("main select, main input:not([type=hidden])").first).to_be_focused()
     page.keyboard.press("Tab")
     page.keyboard.press("Enter")
     page.wait_for_url("**/round-sheets/1")
