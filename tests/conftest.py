@@ -8,6 +8,7 @@ from shutil import copyfile
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
+from hypothesis import HealthCheck, settings
 from sqlalchemy.orm import Session
 
 from app import create_app
@@ -21,6 +22,12 @@ from app.store.models.accounts import Account
 from app.store.models.people import Person
 from app.store.session import Database
 from tests.web.page_checks import CheckingClient
+
+# How long a machine takes says nothing of the program: no test is to fail for it.
+settings.register_profile(
+    "any machine", deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
+settings.load_profile("any machine")
 
 NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 TODAY = date(2026, 11, 25)
