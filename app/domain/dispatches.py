@@ -10,7 +10,6 @@ from app.domain.problems import NotAccepted, Problem
 
 LONGEST_NAME: Final = 120
 LONGEST_NOTES: Final = 2_000
-LONGEST_REASON: Final = 500
 MOST_LINES: Final = 200
 _LINE: Final = re.compile(
     r"(?P<code>(?:[a-z]\s?-?\s?)?[0-9][0-9/-]*)(?:\s*[,:;x]?\s+|\s*[:;]\s*)"
@@ -90,20 +89,6 @@ def accepted_dispatch(entry: DispatchEntry, *, today: date) -> DispatchEntry:
     ]
     if problems:
         raise NotAccepted(tuple(problems))
-    return tidy
-
-
-def accepted_reason(reason: str) -> str:
-    """Return why a dispatch is withdrawn, in one line.
-
-    Raises:
-        NotAccepted: no reason, or too long a one.
-    """
-    tidy = " ".join(reason.split())
-    if not tidy:
-        raise NotAccepted.at("reason", "Say why it is withdrawn, for whoever reads it.")
-    if len(tidy) > LONGEST_REASON:
-        raise NotAccepted.at("reason", f"Shorten this to at most {LONGEST_REASON} letters.")
     return tidy
 
 

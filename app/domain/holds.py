@@ -14,7 +14,6 @@ from app.domain.lines import Member
 from app.domain.problems import NotAccepted, Problem
 
 LONGEST_SUSPECTED: Final = 200
-LONGEST_REASON: Final = 500
 
 AUTHORITY: Final = (
     "If it may be a pest or disease that has to be reported, tell your plant-health authority now "
@@ -89,20 +88,6 @@ def accepted_hold(entry: HoldEntry, *, today: date) -> HoldEntry:
         raise NotAccepted(tuple(problems))
     chosen = {HoldWay.ITSELF, *entry.ways}
     return replace(entry, suspected=words, ways=tuple(way for way in HoldWay if way in chosen))
-
-
-def accepted_lift(reason: str) -> str:
-    """Return the reason for lifting in one line.
-
-    Raises:
-        NotAccepted: there is none, or it is too long.
-    """
-    tidy = " ".join(reason.split())
-    if not tidy:
-        raise NotAccepted.at("reason", "Say why it is lifted: what was tested or looked at.")
-    if len(tidy) > LONGEST_REASON:
-        raise NotAccepted.at("reason", f"Shorten this to at most {LONGEST_REASON} characters.")
-    return tidy
 
 
 def held_words(code: str, *, suspected: str) -> str:

@@ -11,7 +11,6 @@ from app.domain.permissions import Permission, allowed
 from app.domain.problems import NotAccepted, NotAllowed, Problem
 
 LONGEST_CAPTION: Final = 200
-LONGEST_REASON: Final = 500
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -17,7 +17,6 @@ KEPT_YEARS: Final = 3
 """How long one is kept at the least (Art. 95(3), confirmed in the text for Great Britain)."""
 MOST_LABELS: Final = 10_000
 LONGEST_TEXT: Final = 120
-LONGEST_REASON: Final = 500
 GB_TITLE: Final = "UK Plant Passport"
 EU_TITLE: Final = "Plant Passport"
 NORTHERN_IRELAND: Final = "GB(NI)"
@@ -189,21 +188,6 @@ def kept_until(issued_on: date) -> date:
         return issued_on.replace(year=issued_on.year + KEPT_YEARS)
     except ValueError:  # the 29th of February
         return issued_on.replace(year=issued_on.year + KEPT_YEARS, month=3, day=1)
-
-
-def accepted_void_reason(reason: str) -> str:
-    """Return why a passport is void, in one line.
-
-    Raises:
-        NotAccepted: no reason, or too long a one.
-    """
-    tidy = " ".join(reason.split())
-    if not tidy:
-        sentence = "Say why it is void: it stays in the log with this reason."
-        raise NotAccepted.at("reason", sentence)
-    if len(tidy) > LONGEST_REASON:
-        raise NotAccepted.at("reason", f"Shorten this to at most {LONGEST_REASON} characters.")
-    return tidy
 
 
 def _problems(entry: PassportEntry) -> list[Problem]:

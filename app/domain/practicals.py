@@ -13,7 +13,6 @@ from app.domain.problems import NotAccepted, Problem
 
 LONGEST_LINE: Final = 500
 LONGEST_NOTES: Final = 4_000
-LONGEST_REASON: Final = 500
 MOST_LINES: Final = 60
 MOST_HEADS: Final = 200
 MOST_PER_HEAD: Final = 5_000
@@ -125,21 +124,6 @@ def parse_tool(line: str) -> Tool:
         sentence = f'"{line}" is no tool: write "knife", "2 dibbers" or "1 sprayer for all".'
         raise NotAccepted.at("tools", sentence)
     return Tool(what=typed["what"], number=number, for_all=typed["all"] is not None)
-
-
-def accepted_reason(reason: str) -> str:
-    """Return the reason for putting a session off or cancelling it, tidied.
-
-    Raises:
-        NotAccepted: at "reason", there is none or it is too long.
-    """
-    tidy = " ".join(reason.split())
-    if not tidy:
-        raise NotAccepted.at("reason", "Say why, for those who meant to come.")
-    if len(tidy) > LONGEST_REASON:
-        sentence = f"Shorten this to at most {LONGEST_REASON} characters."
-        raise NotAccepted.at("reason", sentence)
-    return tidy
 
 
 def _lines(typed: tuple[str, ...]) -> tuple[str, ...]:

@@ -7,11 +7,12 @@ from sqlalchemy import func, insert, select
 from sqlalchemy.orm import Session
 
 from app.domain.codes import dispatch_code
-from app.domain.dispatches import DispatchEntry, SentLine, accepted_dispatch, accepted_reason
+from app.domain.dispatches import DispatchEntry, SentLine, accepted_dispatch
 from app.domain.liner_entries import StageEntry
 from app.domain.liner_stages import Stage
 from app.domain.people import Actor
 from app.domain.problems import NotAccepted, NotFound, Problem
+from app.domain.reasons import accepted_reason
 from app.services.corrections import correct_row
 from app.services.held_things import refuse_held_batch
 from app.services.history import JsonValue, record_change
@@ -176,7 +177,8 @@ def withdraw_dispatch(
         NotFound: there is no such dispatch.
     """
     row = _row(session, dispatch_id)
-    tidy, code = accepted_reason(reason), dispatch_code(row.number)
+    code = dispatch_code(row.number)
+    tidy = accepted_reason(reason, missing="Say why it is withdrawn, for whoever reads it.")
     if row.withdrawn:
         raise NotAccepted.at("reason", f"{code} is withdrawn already.")
     stage_ids = [

@@ -9,16 +9,18 @@ from sqlalchemy import func, insert, select
 from sqlalchemy.orm import Session
 
 from app.domain.codes import hold_code
-from app.domain.holds import HoldEntry, Touched, accepted_hold, accepted_lift, held_words
+from app.domain.holds import HoldEntry, Touched, accepted_hold, held_words
 from app.domain.lines import Member, MemberKind
 from app.domain.people import Actor
 from app.domain.problems import NotAccepted, NotAllowed, NotFound
+from app.domain.reasons import accepted_reason
 from app.domain.stock_plants import StockPlantState
 from app.services.history import Entry, JsonValue, record_changes
 from app.store.models.holds import Hold, HoldItem
 from app.store.models.stock_plants import StockPlant
 from app.store.queries.line_members import member_codes
 
+WHY_LIFTED: Final = "Say why it is lifted: what was tested or looked at."
 UNDONE: Final = "taken back right after it was placed"
 _COLUMNS: Final = {MemberKind.BATCH: "batch_id", MemberKind.STOCK_PLANT: "stock_plant_id"}
 
@@ -88,7 +90,8 @@ def lift_hold(session: Session, *, actor: Actor, now: datetime, hold_id: int, re
         NotAccepted: no reason is given, or it is lifted already.
         NotFound: there is no such hold.
     """
-    hold, tidy = _standing_hold(session, hold_id), accepted_lift(reason)
+    hold = _standing_hold(session, hold_id)
+    tidy = accepted_reason(reason, missing=WHY_LIFTED)
     hold.lifted_at, hold.lifted_by_id, hold.lift_reason = now, actor.person_id, tidy
     change: dict[str, JsonValue] = {"lifted": [False, True], "reason": [None, tidy]}
     told = [Entry(what="hold lifted", subject=f"hold {hold_code(hold.number)}", change=change)]
@@ -120,7 +123,7 @@ def lift_item(session: Session, *, actor: Actor, now: datetime, item_id: int, re
     item = session.get(HoldItem, item_id)
     if item is None:
         raise NotFound("This hold holds no such thing.")
-    tidy = accepted_lift(reason)
+    tidy = accepted_reason(reason, missing=WHY_LIFTED)
     if item.lifted_at is not None:
         raise NotAccepted.at("reason", "This one is free already.")
     hold = session.get_one(Hold, item.hold_id)

@@ -14,6 +14,7 @@ from app.domain.liner_entries import StageEntry, accepted_stage
 from app.domain.liner_stages import PARTLY, Stage, StagesDoNotAddUp, stage_words
 from app.domain.people import Actor
 from app.domain.problems import NotAccepted, NotAllowed, NotFound
+from app.domain.reasons import accepted_reason
 from app.services.corrections import plain_value
 from app.services.history import JsonValue, differences, record_change
 from app.services.liner_facts import refresh_liner_facts
@@ -30,6 +31,7 @@ from app.store.models.stock_plants import StockPlant
 from app.store.queries.dispatches import find_dispatch_of_stage
 
 LONGEST_REASON: Final = 200
+_WHY: Final = "Say in a few words why, such as miscounted a tray."
 
 _LINKS: Final = ("batch_id", "liner_lot_id", "into_lot_id", "stock_plant_id")
 
@@ -156,7 +158,7 @@ def correct_stage(
         NotFound: there is no such stage.
     """
     row = _row_to_change(session, stage_id, actor=actor, today=today)
-    tidy = _accepted_reason(reason)
+    tidy = accepted_reason(reason, missing=_WHY, longest=LONGEST_REASON)
     entry = accepted_stage(replace(entry, stage=Stage(row.stage)), today=today)
     _refuse_other_number(entry, row=row)
     links = {name: getattr(row, name) for name in (*_LINKS, "position")}
@@ -196,7 +198,7 @@ def withdraw_stages(
         NotFound: there is no such stage.
     """
     rows = [_row_to_change(session, one, actor=actor, today=today) for one in stage_ids]
-    tidy = _accepted_reason(reason)
+    tidy = accepted_reason(reason, missing=_WHY, longest=LONGEST_REASON)
     for row in rows:
         _set_withdrawn(row, now=now, reason=tidy)
     session.flush()
@@ -319,15 +321,6 @@ def _refuse_other_number(entry: StageEntry, *, row: LinerStage) -> None:
     if entry.stage is Stage.KEPT and entry.number != row.number:
         sentence = "They became stock plants: withdraw this stage, then enter it with the number."
         raise NotAccepted.at("number", sentence)
-
-
-def _accepted_reason(reason: str) -> str:
-    tidy = " ".join(reason.split())
-    if not tidy:
-        raise NotAccepted.at("reason", "Say in a few words why, such as miscounted a tray.")
-    if len(tidy) > LONGEST_REASON:
-        raise NotAccepted.at("reason", f"Keep the reason within {LONGEST_REASON} letters.")
-    return tidy
 
 
 def _set_withdrawn(row: LinerStage, *, now: datetime, reason: str) -> None:

@@ -5,13 +5,12 @@ from dataclasses import asdict
 from datetime import date, datetime
 from io import BytesIO
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from sqlalchemy.orm import Session
 
 from app.domain.people import Actor
 from app.domain.photographs import (
-    LONGEST_REASON,
     PhotographEntry,
     PhotographFiles,
     PictureFile,
@@ -19,6 +18,7 @@ from app.domain.photographs import (
     refuse_foreign_photograph,
 )
 from app.domain.problems import ChangedMeanwhile, NotAccepted, NotFound
+from app.domain.reasons import accepted_reason
 from app.services.history import JsonValue, record_change
 from app.store.models.batches import Batch
 from app.store.models.checks import Check
@@ -31,6 +31,8 @@ from app.store.queries.photographs import list_photographs_by_file, photograph_s
 if TYPE_CHECKING:
     # Drawing pictures is loaded only where one is sent.
     from app.formats.pictures import DrawnPhotograph, DrawnPicture
+
+_WHY: Final = "Say why it is withdrawn, such as: it shows another batch."
 
 
 def keep_photograph_files(folder: Path, *, drawn: "DrawnPhotograph") -> PhotographFiles:
@@ -112,13 +114,9 @@ def withdraw_photograph(
     refuse_foreign_photograph(
         actor, recorded_by_id=row.recorded_by_id, made_on=row.made_at.date(), today=today
     )
-    tidy = " ".join(reason.split())
     if row.withdrawn_at is not None:
         raise NotAccepted.at("reason", "This photograph is withdrawn already.")
-    if not tidy:
-        raise NotAccepted.at("reason", "Say why it is withdrawn, such as: it shows another batch.")
-    if len(tidy) > LONGEST_REASON:
-        raise NotAccepted.at("reason", f"Keep this within {LONGEST_REASON} letters.")
+    tidy = accepted_reason(reason, missing=_WHY)
     if row.version != version:
         raise ChangedMeanwhile(version=row.version)
     row.withdrawn_at, row.withdrawn_by_id, row.withdraw_reason = now, actor.person_id, tidy

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Final
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
@@ -13,10 +14,10 @@ from app.domain.plant_passports import (
     PassportSettings,
     accepted_passport,
     accepted_settings,
-    accepted_void_reason,
     passport_content,
 )
 from app.domain.problems import NotAccepted, NotFound
+from app.domain.reasons import accepted_reason
 from app.services.corrections import correct_row
 from app.services.held_things import refuse_held_batch
 from app.services.history import JsonValue, record_change
@@ -24,7 +25,8 @@ from app.store.models.batches import Batch
 from app.store.models.plant_passports import PassportSettingsRow, PlantPassport
 from app.store.queries.plant_passports import get_passport_settings
 
-_ONE_ROW = 1
+WHY_VOID: Final = "Say why it is void: it stays in the log with this reason."
+_ONE_ROW: Final = 1
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -120,7 +122,8 @@ def void_passport(
     row = session.get(PlantPassport, passport_id)
     if row is None:
         raise NotFound("There is no such plant passport.")
-    tidy, code = accepted_void_reason(reason), passport_code(row.number)
+    code = passport_code(row.number)
+    tidy = accepted_reason(reason, missing=WHY_VOID)
     if row.voided_at is not None:
         raise NotAccepted.at("reason", f"{code} is void already.")
     row.voided_at, row.voided_by_id, row.void_reason = now, actor.person_id, tidy

@@ -11,8 +11,9 @@ from sqlalchemy.orm.attributes import flag_modified
 from app.domain.codes import practical_code
 from app.domain.days import day_long
 from app.domain.people import Actor
-from app.domain.practicals import PracticalEntry, accepted_practical, accepted_reason
+from app.domain.practicals import PracticalEntry, accepted_practical
 from app.domain.problems import NotAccepted, Problem
+from app.domain.reasons import accepted_reason
 from app.services.corrections import NamedColumn, named_changes, refuse_stale
 from app.services.history import JsonValue, record_change
 from app.services.hormones import keep_hormone
@@ -27,6 +28,7 @@ from app.store.models.plant_names import PlantNameRow
 from app.store.models.practicals import Practical, PracticalBatch, PracticalPerson
 from app.store.queries.practicals import KnownPractical, get_practical
 
+_WHY: Final = "Say why, for those who meant to come."
 _AS_TYPED: Final = (
     "held_on", "topic", "taught_by_id", "heads", "plant_name_id", "per_head", "per_place",
     "container_id", "mix_id", "bench_id", "method_card_version_id", "notes",
@@ -130,7 +132,7 @@ def put_off_practical(
         NotFound: there is no such session.
     """
     known = _to_change(session, code)
-    tidy = accepted_reason(reason)
+    tidy = accepted_reason(reason, missing=_WHY)
     if to < today or to == known.entry.held_on:
         raise NotAccepted.at("held_on", "Give another day, from today on.")
     accepted_practical(PracticalEntry(held_on=to, topic=known.entry.topic), today=today)
@@ -155,7 +157,7 @@ def cancel_practical(
         NotFound: there is no such session.
     """
     known = _to_change(session, code)
-    tidy = accepted_reason(reason)
+    tidy = accepted_reason(reason, missing=_WHY)
     row = session.get_one(Practical, known.id)
     row.cancelled_at, row.cancelled_by_id, row.cancel_reason = now, actor.person_id, tidy
     session.flush()

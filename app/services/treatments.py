@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Final
 
 from sqlalchemy import func, insert, select
 from sqlalchemy.orm import Session
@@ -11,6 +10,7 @@ from sqlalchemy.orm import Session
 from app.domain.codes import treatment_code
 from app.domain.people import Actor
 from app.domain.problems import NotAccepted, NotFound, Problem
+from app.domain.reasons import accepted_reason
 from app.domain.treatments import (
     TreatmentEntry,
     accepted_treatment,
@@ -24,8 +24,6 @@ from app.store.models.benches import Bench
 from app.store.models.stock_plants import StockPlant
 from app.store.models.treatments import Treatment, TreatmentBatch, TreatmentBench
 from app.store.queries.treatments import stock_plants_standing
-
-LONGEST_REASON: Final = 500
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -95,14 +93,10 @@ def withdraw_treatment(
     refuse_foreign_treatment(
         actor, recorded_by_id=row.recorded_by_id, made_on=row.made_at.date(), today=today
     )
-    code, tidy = treatment_code(row.number), " ".join(reason.split())
+    code = treatment_code(row.number)
     if row.withdrawn_at is not None:
         raise NotAccepted.at("reason", f"{code} is withdrawn already.")
-    if not tidy:
-        raise NotAccepted.at("reason", "Say why it is withdrawn, for whoever reads it.")
-    if len(tidy) > LONGEST_REASON:
-        sentence = f"Shorten this to at most {LONGEST_REASON} characters."
-        raise NotAccepted.at("reason", sentence)
+    tidy = accepted_reason(reason, missing="Say why it is withdrawn, for whoever reads it.")
     row.withdrawn_at, row.withdrawn_by_id, row.withdraw_reason = now, actor.person_id, tidy
     restore_reentries(session, treatment=row)
     change: dict[str, JsonValue] = {"withdrawn": [False, True], "reason": [None, tidy]}

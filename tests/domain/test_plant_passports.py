@@ -20,7 +20,6 @@ from app.domain.plant_passports import (
     Territory,
     accepted_passport,
     accepted_settings,
-    accepted_void_reason,
     kept_until,
     passport_content,
     usual_origin,
@@ -145,9 +144,5 @@ def test_they_are_kept_for_three_years() -> None:
     assert kept_until(date(2024, 2, 29)) == date(2027, 3, 1)
 
 
-def test_voiding_wants_a_reason_and_the_authority_decides() -> None:
-    assert accepted_void_reason("  wrong  number ") == "wrong number"
-    for reason in ("", "x" * 501):
-        with pytest.raises(NotAccepted):
-            accepted_void_reason(reason)
+def test_the_authority_decides() -> None:
     assert "plant-health authority decides" in AUTHORITY

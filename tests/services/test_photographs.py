@@ -110,7 +110,7 @@ def test_a_wrong_one_is_withdrawn_with_a_reason(
     batch = stick(session, head)
     looked = check(session, head, batch, said(1, rooted=3))
     number = photograph(session, head, tmp_path, check_id=looked.check_id)
-    for reason, words in (("  ", "Say why"), ("x" * 501, "within 500")):
+    for reason, words in (("  ", "Say why"), ("x" * 501, "at most 500")):
         with pytest.raises(NotAccepted, match=words):
             _withdraw(session, head, number, reason=reason)
     with pytest.raises(ChangedMeanwhile):

@@ -1,6 +1,6 @@
 """Reading dispatches: one with its lines, all of them, and what was sent of certain batches."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -13,12 +13,12 @@ from app.domain.liner_contents import batches_by_lot
 from app.domain.liner_stages import Stage
 from app.domain.problems import NotFound
 from app.store.models.batches import Batch
-from app.store.models.benches import Bench, BenchStay
 from app.store.models.dispatches import Dispatch, DispatchLine
-from app.store.models.liner_lots import LinerLot, LinerLotFacts, LinerStage
+from app.store.models.liner_lots import LinerLot, LinerStage
 from app.store.models.people import Person
 from app.store.models.plant_names import PlantNameRow
 from app.store.queries.liner_families import read_family
+from app.store.queries.liner_lots import list_lots_of_ids
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -169,39 +169,21 @@ def batches_of_lot(session: Session, *, lot_id: int) -> frozenset[int]:
     return batches_by_lot(family.lots, events=family.events).get(lot_id, frozenset())
 
 
-def _here(session: Session, contents: dict[int, frozenset[int]]) -> tuple[LotHere, ...]:
-    stay = (
-        select(BenchStay.liner_lot_id, func.max(BenchStay.bench_id).label("bench_id"))
-        .where(BenchStay.liner_lot_id.is_not(None), BenchStay.to_on.is_(None))
-        .group_by(BenchStay.liner_lot_id)
-        .subquery()
-    )
-    query = (
-        select(LinerLot.id, LinerLot.code, PlantNameRow.plain, LinerLotFacts.number, Bench.name)
-        .join_from(LinerLot, LinerLotFacts, LinerLotFacts.liner_lot_id == LinerLot.id)
-        .outerjoin(Batch, Batch.id == LinerLot.batch_id)
-        .join(
-            PlantNameRow,
-            PlantNameRow.id == func.coalesce(Batch.plant_name_id, LinerLot.plant_name_id),
-        )
-        .outerjoin(stay, stay.c.liner_lot_id == LinerLot.id)
-        .outerjoin(Bench, Bench.id == stay.c.bench_id)
-        .where(LinerLot.id.in_(contents), LinerLotFacts.number > 0)
-        .order_by(LinerLot.running_number)
-    )
+def _here(session: Session, contents: Mapping[int, frozenset[int]]) -> tuple[LotHere, ...]:
     return tuple(
         LotHere(
-            code=row.code,
-            plant=row.plain,
-            number=row.number,
-            bench=row.name or "",
-            batch_ids=contents[row.id],
+            code=lot.code,
+            plant=lot.plant,
+            number=lot.standing.number,
+            bench=lot.bench,
+            batch_ids=contents[lot.id],
         )
-        for row in session.execute(query)
+        for lot in list_lots_of_ids(session, lot_ids=contents)
+        if lot.standing.number
     )
 
 
-def _sent(session: Session, contents: dict[int, frozenset[int]]) -> tuple[SentPlants, ...]:
+def _sent(session: Session, contents: Mapping[int, frozenset[int]]) -> tuple[SentPlants, ...]:
     query = (
         select(
             LinerStage.liner_lot_id,

@@ -101,19 +101,21 @@ def _until(stay: Any, facts: Any) -> ColumnElement[Any]:
 
 def _same_hands(session: Session, suspect: Member, since_on: date | None) -> Iterator[Member]:
     """Give the batches cut or stuck on a day and by a person of the suspect's own batches."""
-    for day, people in _work_of(session, suspect, since_on):
-        named = or_(*[column.in_(people) for column in _HANDS])
-        yield from _batches(
-            session, or_(Batch.stuck_on == day, _CUT_ON.is_not_distinct_from(day)), named
-        )
+    work = _work_of(session, suspect, since_on)
+    query = select(Batch.id, _CUT_ON.label("cut_on"), Batch.stuck_on, *_HANDS).where(
+        Batch.voided_at.is_(None), or_(Batch.stuck_on.in_(work), _CUT_ON.in_(work))
+    )
+    for row in session.execute(query):
+        people = set(row[3:])
+        if any(people & work.get(day, set()) for day in (row.cut_on, row.stuck_on)):
+            yield Member(kind=MemberKind.BATCH, id=row.id)
 
 
 _HANDS: Final = (Batch.gathered_by_id, Batch.made_by_id, Batch.stuck_by_id)
 
 
-def _work_of(
-    session: Session, suspect: Member, since_on: date | None
-) -> Iterator[tuple[date, set[int]]]:
+def _work_of(session: Session, suspect: Member, since_on: date | None) -> dict[date, set[int]]:
+    """Return who worked on the suspect's own batches on each day."""
     query = select(_CUT_ON.label("cut_on"), Batch.stuck_on, *_HANDS).where(
         Batch.voided_at.is_(None)
     )
@@ -130,7 +132,7 @@ def _work_of(
         people = {one for one in row[2:] if one is not None}
         for day in {row.cut_on, row.stuck_on}:
             work.setdefault(day, set()).update(people)
-    yield from ((day, people) for day, people in work.items() if people)
+    return {day: people for day, people in work.items() if people}
 
 
 def _cut_since(session: Session, *, stock_plant_id: int, since_on: date) -> set[int]:

@@ -158,6 +158,12 @@ def list_lots_of_batch(session: Session, *, batch_id: int) -> tuple[KnownLot, ..
     return tuple(_lot(row) for row in session.execute(query.order_by(LinerLot.running_number)))
 
 
+def list_lots_of_ids(session: Session, *, lot_ids: Iterable[int]) -> tuple[KnownLot, ...]:
+    """Return these lots by code."""
+    query = _lots().where(LinerLot.id.in_(list(lot_ids))).order_by(LinerLot.running_number)
+    return tuple(_lot(row) for row in session.execute(query))
+
+
 def list_stages(
     session: Session, *, lot_id: int | None = None, batch_id: int | None = None
 ) -> tuple[KnownStage, ...]:
