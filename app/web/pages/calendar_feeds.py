@@ -5,7 +5,6 @@ from flask.typing import ResponseReturnValue
 from sqlalchemy.orm import Session
 
 from app.domain.permissions import Permission
-from app.formats.calendars import write_calendar
 from app.services.calendar_feeds import (
     calendar_place,
     end_feed,
@@ -85,6 +84,8 @@ def read(token: str) -> ResponseReturnValue:
     due = read_due_calendar(db(), feed=feed, now=now())
     base = label_base(db(), settings=settings)
     end_reading()
+    from app.formats.calendars import write_calendar  # noqa: PLC0415 - a start does not pay for it
+
     place = calendar_place(key=settings.secret_key)
     answer = Response(
         write_calendar(due, place=place, base=base.address),
